@@ -1,0 +1,350 @@
+//! Quantities: uom's types, short makers and readers, and what each measured thing is called and may be.
+//!
+//! A number enters the engine as a [`Measure`] that is checked once, at the door, and travels as a uom quantity, so
+//! that metres are never added to litres. Every conversion is uom's.
+
+use core::fmt;
+
+use uom::si::mass_concentration::milligram_per_liter;
+use uom::si::power::watt;
+use uom::si::volume::gallon;
+use uom::si::volume::liter;
+use uom::si::{area, energy, length, mass, power, pressure, thermodynamic_temperature, time, volume, volume_rate};
+
+pub use uom::si::f64::{
+    Area, Energy, Length, Mass, MassConcentration, Power, Pressure, Ratio, ThermodynamicTemperature, Time, Volume,
+    VolumeRate,
+};
+
+/// Litres as a volume.
+#[must_use]
+pub fn litres(value: f64) -> Volume {
+    Volume::new::<liter>(value)
+}
+
+/// A volume in litres.
+#[must_use]
+pub fn as_litres(volume: Volume) -> f64 {
+    volume.get::<liter>()
+}
+
+/// Metres as a length.
+#[must_use]
+pub fn metres(value: f64) -> Length {
+    Length::new::<length::meter>(value)
+}
+
+/// A length in metres.
+#[must_use]
+pub fn as_metres(length: Length) -> f64 {
+    length.get::<length::meter>()
+}
+
+/// Millimetres as a length.
+#[must_use]
+pub fn millimetres(value: f64) -> Length {
+    Length::new::<length::millimeter>(value)
+}
+
+/// An area in square metres.
+#[must_use]
+pub fn as_square_metres(area: Area) -> f64 {
+    area.get::<area::square_meter>()
+}
+
+/// Days of 24 hours as a time.
+#[must_use]
+pub fn days(value: f64) -> Time {
+    Time::new::<time::day>(value)
+}
+
+/// A time in days of 24 hours.
+#[must_use]
+pub fn as_days(time: Time) -> f64 {
+    time.get::<time::day>()
+}
+
+/// Hours as a time.
+#[must_use]
+pub fn hours(value: f64) -> Time {
+    Time::new::<time::hour>(value)
+}
+
+/// A time in hours.
+#[must_use]
+pub fn as_hours(time: Time) -> f64 {
+    time.get::<time::hour>()
+}
+
+/// Milligrams per litre as a mass concentration.
+#[must_use]
+pub fn mg_per_litre(value: f64) -> MassConcentration {
+    MassConcentration::new::<milligram_per_liter>(value)
+}
+
+/// A mass concentration in milligrams per litre.
+#[must_use]
+pub fn as_mg_per_litre(concentration: MassConcentration) -> f64 {
+    concentration.get::<milligram_per_liter>()
+}
+
+/// Watts as a power.
+#[must_use]
+pub fn watts(value: f64) -> Power {
+    Power::new::<watt>(value)
+}
+
+/// A power in watts.
+#[must_use]
+pub fn as_watts(power: Power) -> f64 {
+    power.get::<watt>()
+}
+
+/// Litres a day as a rate.
+#[must_use]
+pub fn litres_per_day(value: f64) -> VolumeRate {
+    litres(value) / days(1.0)
+}
+
+/// A rate in litres a day.
+#[must_use]
+pub fn as_litres_per_day(rate: VolumeRate) -> f64 {
+    as_litres(rate * days(1.0))
+}
+
+/// Litres an hour as a rate.
+#[must_use]
+pub fn litres_per_hour(value: f64) -> VolumeRate {
+    litres(value) / hours(1.0)
+}
+
+/// A rate in litres an hour.
+#[must_use]
+pub fn as_litres_per_hour(rate: VolumeRate) -> f64 {
+    as_litres(rate * hours(1.0))
+}
+
+/// The unit a figure is kept, logged and exported in. A reader may be shown another: [`Unit::to_us`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Unit {
+    /// volume
+    Litre,
+    /// length, depth, height, elevation
+    Metre,
+    /// concentration of chlorine and the like
+    MilligramPerLitre,
+    /// temperature
+    Celsius,
+    /// pressure
+    Kilopascal,
+    /// electrical and mechanical power
+    Watt,
+    /// electrical energy
+    WattHour,
+    /// mass
+    Kilogram,
+    /// a length of time, short
+    Hour,
+    /// a length of time, long
+    Day,
+    /// fuel burn
+    LitrePerHour,
+    /// use, need, leak
+    LitrePerDay,
+    /// flow at a tap
+    LitrePerMinute,
+    /// turbidity
+    Ntu,
+    /// acidity; a bare number
+    Ph,
+    /// a part of the whole, 0 to 1, shown in per cent
+    Fraction,
+    /// people, containers, a factor; a bare number
+    Count,
+}
+
+impl Unit {
+    /// The same figure in the unit a reader of US customary units expects (US gallons, feet, °F, psi, pounds).
+    /// Units with no customary twin stay as they are.
+    #[must_use]
+    pub fn to_us(self, value: f64) -> f64 {
+        match self {
+            Self::Litre | Self::LitrePerHour | Self::LitrePerDay | Self::LitrePerMinute => {
+                litres(value).get::<gallon>()
+            }
+            Self::Metre => metres(value).get::<length::foot>(),
+            Self::Celsius => ThermodynamicTemperature::new::<thermodynamic_temperature::degree_celsius>(value)
+                .get::<thermodynamic_temperature::degree_fahrenheit>(),
+            Self::Kilopascal => Pressure::new::<pressure::kilopascal>(value).get::<pressure::psi>(),
+            Self::Kilogram => Mass::new::<mass::kilogram>(value).get::<mass::pound>(),
+            Self::MilligramPerLitre
+            | Self::Watt
+            | Self::WattHour
+            | Self::Hour
+            | Self::Day
+            | Self::Ntu
+            | Self::Ph
+            | Self::Fraction
+            | Self::Count => value,
+        }
+    }
+
+    /// The reverse of [`Unit::to_us`].
+    #[must_use]
+    pub fn from_us(self, value: f64) -> f64 {
+        match self {
+            Self::Litre | Self::LitrePerHour | Self::LitrePerDay | Self::LitrePerMinute => {
+                as_litres(Volume::new::<gallon>(value))
+            }
+            Self::Metre => as_metres(Length::new::<length::foot>(value)),
+            Self::Celsius => ThermodynamicTemperature::new::<thermodynamic_temperature::degree_fahrenheit>(value)
+                .get::<thermodynamic_temperature::degree_celsius>(),
+            Self::Kilopascal => Pressure::new::<pressure::psi>(value).get::<pressure::kilopascal>(),
+            Self::Kilogram => Mass::new::<mass::pound>(value).get::<mass::kilogram>(),
+            Self::MilligramPerLitre
+            | Self::Watt
+            | Self::WattHour
+            | Self::Hour
+            | Self::Day
+            | Self::Ntu
+            | Self::Ph
+            | Self::Fraction
+            | Self::Count => value,
+        }
+    }
+
+    /// The unit's sign in the metric system, for errors and logs. Pages have their own words.
+    #[must_use]
+    pub const fn sign(self) -> &'static str {
+        match self {
+            Self::Litre => "L",
+            Self::Metre => "m",
+            Self::MilligramPerLitre => "mg/L",
+            Self::Celsius => "°C",
+            Self::Kilopascal => "kPa",
+            Self::Watt => "W",
+            Self::WattHour => "Wh",
+            Self::Kilogram => "kg",
+            Self::Hour => "h",
+            Self::Day => "d",
+            Self::LitrePerHour => "L/h",
+            Self::LitrePerDay => "L/d",
+            Self::LitrePerMinute => "L/min",
+            Self::Ntu => "NTU",
+            Self::Ph | Self::Fraction | Self::Count => "",
+        }
+    }
+}
+
+/// A measured thing: what it is called, the unit it is kept in, and the range outside which it is not believed.
+/// Declared once here; forms, files, the ledger and the engine all check against the same one.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Measure {
+    /// what it is called, in plain words
+    pub name: &'static str,
+    /// the unit it is kept in
+    pub unit: Unit,
+    /// the least that is allowed
+    pub min: f64,
+    /// the most that is allowed
+    pub max: f64,
+}
+
+impl Measure {
+    const fn new(name: &'static str, unit: Unit, min: f64, max: f64) -> Self {
+        Self { name, unit, min, max }
+    }
+
+    /// The value, if it is a number and within the range.
+    ///
+    /// # Errors
+    /// [`OutOfRange`] names the thing, the value and what is allowed; NaN is out of every range.
+    ///
+    /// ```
+    /// use keepwell_engine::quantity::FREE_CHLORINE;
+    /// assert_eq!(FREE_CHLORINE.check(0.6), Ok(0.6));
+    /// let error = FREE_CHLORINE.check(-1.0).unwrap_err();
+    /// assert_eq!(error.to_string(), "free chlorine is -1 mg/L; allowed is 0 to 1000 mg/L");
+    /// assert!(FREE_CHLORINE.check(f64::NAN).is_err());
+    /// ```
+    pub fn check(&'static self, value: f64) -> Result<f64, OutOfRange> {
+        if (self.min..=self.max).contains(&value) { Ok(value) } else { Err(OutOfRange { measure: *self, value }) }
+    }
+}
+
+/// A value outside what its [`Measure`] allows.
+#[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
+pub struct OutOfRange {
+    /// what was measured, with its range
+    pub measure: Measure,
+    /// what was given
+    pub value: f64,
+}
+
+impl fmt::Display for OutOfRange {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Measure { name, unit, min, max } = self.measure;
+        let sign = unit.sign();
+        let gap = if sign.is_empty() { "" } else { " " };
+        write!(f, "{name} is {}{gap}{sign}; allowed is {min} to {max}{gap}{sign}", self.value)
+    }
+}
+
+/// litres in or out, at most the largest store this service is made for
+pub const VOLUME: Measure = Measure::new("volume", Unit::Litre, 0.0, 10_000_000.0);
+/// a depth of water
+pub const DEPTH: Measure = Measure::new("depth", Unit::Metre, 0.0, 30.0);
+/// a length, width, height or diameter of a vessel
+pub const DIMENSION: Measure = Measure::new("dimension", Unit::Metre, 0.01, 100.0);
+/// the height of a way of drawing, or of the full mark, over the vessel's floor
+pub const HEIGHT: Measure = Measure::new("height", Unit::Metre, 0.0, 30.0);
+/// height over the sea, or of a vessel's floor over the site's datum
+pub const ELEVATION: Measure = Measure::new("elevation", Unit::Metre, -500.0, 6000.0);
+/// part of the brim
+pub const FRACTION: Measure = Measure::new("part of full", Unit::Fraction, 0.0, 1.0);
+/// a counter's reading
+pub const METER: Measure = Measure::new("meter reading", Unit::Litre, 0.0, 1e12);
+/// litres of one container
+pub const CONTAINER: Measure = Measure::new("litres each", Unit::Litre, 0.1, 5_000.0);
+/// how many containers
+pub const CONTAINERS: Measure = Measure::new("number of containers", Unit::Count, 1.0, 100_000.0);
+/// how many people
+pub const PEOPLE: Measure = Measure::new("people", Unit::Count, 0.0, 1_000_000.0);
+/// how many animals
+pub const ANIMALS: Measure = Measure::new("animals", Unit::Count, 0.0, 1_000_000.0);
+/// free chlorine
+pub const FREE_CHLORINE: Measure = Measure::new("free chlorine", Unit::MilligramPerLitre, 0.0, 1000.0);
+/// total chlorine
+pub const TOTAL_CHLORINE: Measure = Measure::new("total chlorine", Unit::MilligramPerLitre, 0.0, 1000.0);
+/// the residual below which a policy asks for a test
+pub const RESIDUAL_FLOOR: Measure = Measure::new("residual floor", Unit::MilligramPerLitre, 0.0, 4.0);
+/// cloudiness
+pub const TURBIDITY: Measure = Measure::new("turbidity", Unit::Ntu, 0.0, 4000.0);
+/// acidity
+pub const PH: Measure = Measure::new("pH", Unit::Ph, 0.0, 14.0);
+/// water temperature
+pub const WATER_TEMPERATURE: Measure = Measure::new("water temperature", Unit::Celsius, -2.0, 100.0);
+/// an amount of disinfectant put in
+pub const DOSE_VOLUME: Measure = Measure::new("disinfectant added", Unit::Litre, 0.0, 1_000.0);
+/// available chlorine of a product
+pub const PERCENT: Measure = Measure::new("strength", Unit::Fraction, 0.0, 1.0);
+/// electrical power of a load or a generator
+pub const POWER: Measure = Measure::new("power", Unit::Watt, 0.0, 1_000_000.0);
+/// hours within a day
+pub const HOURS_A_DAY: Measure = Measure::new("hours a day", Unit::Hour, 0.0, 24.0);
+/// how long something ran
+pub const RUN_HOURS: Measure = Measure::new("hours run", Unit::Hour, 0.0, 10_000.0);
+/// fuel burnt an hour, litres of liquid (propane too)
+pub const BURN: Measure = Measure::new("fuel an hour", Unit::LitrePerHour, 0.0, 1_000.0);
+/// litres of fuel
+pub const FUEL: Measure = Measure::new("fuel", Unit::Litre, 0.0, 1_000_000.0);
+/// days between two renewals, or a target
+pub const INTERVAL: Measure = Measure::new("days between", Unit::Day, 1.0, 3_650.0);
+/// litres a person a day for one use
+pub const RATION: Measure = Measure::new("litres a person a day", Unit::LitrePerDay, 0.0, 2_000.0);
+/// pressure at a tap
+pub const PRESSURE: Measure = Measure::new("pressure", Unit::Kilopascal, 0.0, 2_000.0);
+/// degrees north
+pub const LATITUDE: Measure = Measure::new("latitude", Unit::Count, -90.0, 90.0);
+/// degrees east
+pub const LONGITUDE: Measure = Measure::new("longitude", Unit::Count, -180.0, 180.0);

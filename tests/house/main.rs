@@ -1,0 +1,4 @@
+//! The house's tests: one binary, so that it links once and shares one harness.
+
+mod dependencies;
+mod map;

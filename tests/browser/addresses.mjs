@@ -1,0 +1,42 @@
+// Every page there is. A new page is one line here, and is then looked at in every way that pages.test.mjs knows and
+// drawn by screens.mjs.
+//
+//   name     what the tests call it
+//   path     its address; or, where the address holds an id,
+//   from     the page that links to it, and
+//   link     what the address looks like
+//   visitor  true for a page that is met signed out
+//   status   what it answers, if not 200
+//   pages    the most sheets of A4 it may print on, if not 4
+
+const ID = '[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}';
+
+export const PAGES = [
+  { name: 'today', path: '/' },
+  { name: 'sites', path: '/sites' },
+  { name: 'site', from: '/sites', link: new RegExp(`^/sites/${ID}$`) },
+  { name: 'vessel', from: 'site', link: new RegExp(`^/vessels/${ID}$`) },
+  { name: 'log', path: '/log' },
+  { name: 'set-up', path: '/set-up', pages: 12 },
+  { name: 'data', path: '/data' },
+  { name: 'sign-in', path: '/sign-in', visitor: true },
+  { name: 'not-found', path: '/no-such-page', status: 404 },
+];
+
+/** The list with every address known: ids are found by following links, as a reader would. */
+export async function findAddresses(window) {
+  const found = new Map();
+  for (const page of PAGES) {
+    if (page.path) {
+      found.set(page.name, { ...page });
+      continue;
+    }
+    const from = found.get(page.from)?.path ?? page.from;
+    await window.page.goto(from);
+    const links = await window.page.locator('a[href]').evaluateAll((all) => all.map((a) => new URL(a.href).pathname));
+    const path = links.find((link) => page.link.test(link));
+    if (!path) throw new Error(`${page.name}: no link on ${from} looks like ${page.link}; it has ${links.join(' ')}`);
+    found.set(page.name, { ...page, path });
+  }
+  return found;
+}

@@ -1,0 +1,258 @@
+//! Start and stop: the lock on the data folder, the rooms wired together, the door opened and closed. The program and
+//! the tests' harness both come in here.
+
+use std::fs::File;
+use std::fs::TryLockError;
+use std::io;
+use std::io::Write;
+use std::net::IpAddr;
+use std::net::Ipv4Addr;
+use std::net::SocketAddr;
+use std::net::UdpSocket;
+use std::path::Path;
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::time::Duration;
+
+use tokio::net::TcpListener;
+use tokio::signal::unix::SignalKind;
+use tokio::signal::unix::signal;
+use tokio::sync::watch;
+use tokio::task::JoinHandle;
+use tracing_subscriber::EnvFilter;
+
+use crate::clock::Clock;
+use crate::config::Log;
+use crate::config::LogFormat;
+use crate::config::Serve;
+use crate::web;
+use crate::web::House;
+use crate::web::routes::Route;
+
+/// How long requests that are under way may take once we are asked to stop.
+const LAST_WORDS: Duration = Duration::from_secs(10);
+
+#[derive(Debug, thiserror::Error)]
+pub enum StartError {
+    #[error("the data folder {} cannot be used: {cause}", folder.display())]
+    Folder { folder: PathBuf, cause: io::Error },
+    #[error(
+        "the data folder {} is in use by another keepwell (it holds the lock on {}); stop that one first, or name another folder with --data",
+        folder.display(),
+        LOCK
+    )]
+    InUse { folder: PathBuf },
+    #[error("port {port} cannot be used: {cause}; name another with --port, or 0 for a free one")]
+    Port { port: u16, cause: io::Error },
+}
+
+const LOCK: &str = "keepwell.lock";
+
+/// The data folder, ours alone for as long as this value lives.
+#[derive(Debug)]
+pub struct Folder {
+    path: PathBuf,
+    throw_away: bool,
+    _lock: File,
+}
+
+impl Folder {
+    /// Makes the folder if it is not there and takes its lock.
+    ///
+    /// # Errors
+    /// The folder cannot be made or written, or another keepwell holds it.
+    pub fn take(path: &Path, throw_away: bool) -> Result<Self, StartError> {
+        let unusable = |cause| StartError::Folder { folder: path.to_owned(), cause };
+        std::fs::create_dir_all(path).map_err(unusable)?;
+        let lock = File::options().create(true).truncate(false).write(true).open(path.join(LOCK)).map_err(unusable)?;
+        match lock.try_lock() {
+            Ok(()) => Ok(Self { path: path.to_owned(), throw_away, _lock: lock }),
+            Err(TryLockError::WouldBlock) => Err(StartError::InUse { folder: path.to_owned() }),
+            Err(TryLockError::Error(cause)) => Err(unusable(cause)),
+        }
+    }
+
+    #[must_use]
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+}
+
+impl Drop for Folder {
+    fn drop(&mut self) {
+        if self.throw_away
+            && let Err(cause) = std::fs::remove_dir_all(&self.path)
+        {
+            tracing::warn!(folder = %self.path.display(), "the demonstration's folder could not be removed: {cause}");
+        }
+    }
+}
+
+/// A house that is answering.
+#[derive(Debug)]
+pub struct Running {
+    address: SocketAddr,
+    routes: Vec<Route>,
+    stop: watch::Sender<bool>,
+    serving: JoinHandle<io::Result<()>>,
+    folder: Folder,
+}
+
+/// Takes the data folder, wires the rooms, opens the door.
+///
+/// # Errors
+/// The folder or the port cannot be had.
+pub async fn start(config: &Serve, clock: Clock) -> Result<Running, StartError> {
+    let folder = Folder::take(&config.data, config.demo)?;
+
+    // Store, picture and service are opened here, in this order, and handed to `House`.
+    let _ = clock;
+    let house = House { names: Arc::from(config.names.as_slice()) };
+
+    let (router, routes) = web::router(house);
+    let ip = if config.lan { Ipv4Addr::UNSPECIFIED } else { Ipv4Addr::LOCALHOST };
+    let refused = |cause| StartError::Port { port: config.port, cause };
+    let listener = TcpListener::bind((ip, config.port)).await.map_err(refused)?;
+    let address = listener.local_addr().map_err(refused)?;
+    let (stop, mut stopped) = watch::channel(false);
+    let asked_to_stop = async move {
+        // An error means that the sender is gone, which is to be stopped as well.
+        let _ = stopped.wait_for(|stop| *stop).await;
+    };
+    let app = router.into_make_service_with_connect_info::<SocketAddr>();
+    let serving = tokio::spawn(axum::serve(listener, app).with_graceful_shutdown(asked_to_stop).into_future());
+    tracing::info!(port = address.port(), lan = config.lan, data = %folder.path().display(), "serving");
+    Ok(Running { address, routes, stop, serving, folder })
+}
+
+impl Running {
+    /// The address on this machine: `http://127.0.0.1:8730/`.
+    #[must_use]
+    pub fn url(&self) -> String {
+        format!("http://127.0.0.1:{}/", self.address.port())
+    }
+
+    #[must_use]
+    pub fn port(&self) -> u16 {
+        self.address.port()
+    }
+
+    /// Every route, for the tests that walk them.
+    #[must_use]
+    pub fn routes(&self) -> &[Route] {
+        &self.routes
+    }
+
+    #[must_use]
+    pub fn data(&self) -> &Path {
+        self.folder.path()
+    }
+
+    /// Answers what is under way, takes nothing new, and lets go of the data folder.
+    ///
+    /// # Errors
+    /// The listener failed.
+    pub async fn stop(mut self) -> io::Result<()> {
+        self.stop.send_replace(true);
+        match tokio::time::timeout(LAST_WORDS, &mut self.serving).await {
+            Ok(ended) => ended.map_err(io::Error::other)?,
+            Err(_) => {
+                tracing::warn!(seconds = LAST_WORDS.as_secs(), "requests that did not end were cut off");
+                self.serving.abort();
+                Ok(())
+            }
+        }
+    }
+}
+
+/// Serves until ctrl-c or SIGTERM. The first line on stdout is the address.
+///
+/// # Errors
+/// What [`start`] says; a signal that cannot be listened for; a failed listener.
+pub async fn serve(config: &Serve, clock: Clock) -> anyhow::Result<()> {
+    let mut terminate = signal(SignalKind::terminate())?;
+    let mut interrupt = signal(SignalKind::interrupt())?;
+    let running = start(config, clock).await?;
+    say(&running.url())?;
+    if config.lan {
+        match own_address() {
+            Some(ip) => say(&format!("on this network: http://{ip}:{}/", running.port()))?,
+            None => say("this machine has no address on a network")?,
+        }
+    }
+    tokio::select! {
+        _ = terminate.recv() => {}
+        _ = interrupt.recv() => {}
+    }
+    tracing::info!("stopping");
+    running.stop().await?;
+    Ok(())
+}
+
+/// The address others on the network reach us by. Nothing is sent: choosing a route to a documentation address (RFC
+/// 5737) is enough to learn it.
+fn own_address() -> Option<IpAddr> {
+    let socket = UdpSocket::bind((Ipv4Addr::UNSPECIFIED, 0)).ok()?;
+    socket.connect((Ipv4Addr::new(192, 0, 2, 1), 9)).ok()?;
+    socket.local_addr().ok().map(|address| address.ip())
+}
+
+/// Asks the server on this machine whether it is well.
+///
+/// # Errors
+/// It did not answer, or not well.
+pub async fn ping(port: u16) -> anyhow::Result<()> {
+    let client = client()?.timeout(Duration::from_secs(5)).build()?;
+    let reply = client.get(format!("http://127.0.0.1:{port}/healthz")).send().await?.error_for_status()?;
+    say(reply.text().await?.trim())?;
+    Ok(())
+}
+
+/// A client that needs no certificates of the machine it runs on (a small image has none).
+///
+/// # Errors
+/// A root certificate that cannot be read.
+pub fn client() -> reqwest::Result<reqwest::ClientBuilder> {
+    let roots = webpki_root_certs::TLS_SERVER_ROOT_CERTS.iter().map(|root| reqwest::Certificate::from_der(root));
+    Ok(reqwest::Client::builder().no_proxy().tls_certs_only(roots.collect::<reqwest::Result<Vec<_>>>()?))
+}
+
+/// The one TLS provider, before anything makes a client.
+///
+/// # Errors
+/// Another was installed first.
+pub fn install_tls() -> anyhow::Result<()> {
+    rustls::crypto::ring::default_provider()
+        .install_default()
+        .map_err(|_| anyhow::anyhow!("another TLS provider was installed first"))
+}
+
+/// Logs go to stderr; stdout is for what was asked.
+///
+/// # Errors
+/// A filter that cannot be read, or a log that was installed before.
+pub fn install_log(log: &Log) -> anyhow::Result<()> {
+    let filter = EnvFilter::try_new(&log.filter)
+        .map_err(|wrong| anyhow::anyhow!("the log filter {:?} cannot be read: {wrong}", log.filter))?;
+    let lines = tracing_subscriber::fmt().with_env_filter(filter).with_writer(io::stderr);
+    match log.format {
+        LogFormat::Plain => lines.try_init(),
+        LogFormat::Json => lines.json().try_init(),
+    }
+    .map_err(|cause| anyhow::anyhow!("the log could not be started: {cause}"))
+}
+
+/// A line on stdout.
+///
+/// # Errors
+/// Nobody is there to read it.
+pub fn say(line: &str) -> io::Result<()> {
+    let mut out = io::stdout().lock();
+    writeln!(out, "{line}")?;
+    out.flush()
+}
+
+/// A line on stderr; if even that fails there is nobody left to tell.
+pub fn say_wrong(line: &str) {
+    let _ = writeln!(io::stderr(), "keepwell: {line}");
+}

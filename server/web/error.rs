@@ -1,0 +1,337 @@
+//! What can go wrong, as a visitor meets it. The only place that picks a status. An error travels inside the response
+//! that it became, and [`dress`], which knows who asked, turns it into a page or into problem details (RFC 9457).
+
+use std::fmt;
+use std::sync::Arc;
+
+use askama::Template;
+use axum::Json;
+use axum::extract::Request;
+use axum::http::HeaderMap;
+use axum::http::HeaderValue;
+use axum::http::StatusCode;
+use axum::http::Uri;
+use axum::http::header;
+use axum::middleware::Next;
+use axum::response::IntoResponse;
+use axum::response::Redirect;
+use axum::response::Response;
+use serde_json::json;
+
+use crate::web::chrome::Chrome;
+use crate::web::chrome::page;
+use crate::web::filters;
+use crate::web::reader::Reader;
+
+/// Texts are for the visitor, in plain English, without innards.
+#[derive(Debug)]
+pub enum Error {
+    /// What was looked for: "a vessel with the id 12".
+    NotFound(String),
+    /// There is something here, but not for this method.
+    MethodNotAllowed,
+    /// Why not.
+    Forbidden(String),
+    /// A change that did not come from our own pages.
+    CrossSite,
+    /// Sign in, then on to this address (path and question).
+    SignInNeeded { next: String },
+    /// Not to be understood at all: a broken escape, a missing part.
+    Unreadable(String),
+    /// Understood, but wrong.
+    Invalid(Vec<Fault>),
+    /// More than this many bytes.
+    TooLarge { limit_bytes: usize },
+    /// What is taken instead.
+    UnsupportedMedia { wanted: &'static str },
+    /// The name that was asked for, as it was given.
+    BadHost(String),
+    /// The same id with other content, or a thing that is there already.
+    Conflict(String),
+    /// The thing has changed since the form was drawn: what changed.
+    Stale(String),
+    /// Try again in so many seconds.
+    TooMany { seconds: u32 },
+    /// The server is busy or stopping: why.
+    Unavailable(String),
+    /// It took longer than we allow.
+    TimedOut,
+    /// The disk is full.
+    Full,
+    /// Our fault. The cause goes to the log, and nowhere else.
+    Internal(Box<dyn std::error::Error + Send + Sync>),
+}
+
+/// One thing wrong with what was sent.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Fault {
+    /// The form field or JSON pointer, where there is one.
+    pub field: Option<String>,
+    /// Names the field, the value and what is allowed.
+    pub detail: String,
+}
+
+impl Error {
+    /// One fault of one field.
+    pub fn invalid(field: impl Into<String>, detail: impl Into<String>) -> Self {
+        Self::Invalid(vec![Fault { field: Some(field.into()), detail: detail.into() }])
+    }
+
+    pub fn internal(cause: impl Into<Box<dyn std::error::Error + Send + Sync>>) -> Self {
+        Self::Internal(cause.into())
+    }
+
+    #[must_use]
+    pub fn status(&self) -> StatusCode {
+        match self {
+            Self::NotFound(_) => StatusCode::NOT_FOUND,
+            Self::MethodNotAllowed => StatusCode::METHOD_NOT_ALLOWED,
+            Self::Forbidden(_) | Self::CrossSite => StatusCode::FORBIDDEN,
+            Self::SignInNeeded { .. } => StatusCode::UNAUTHORIZED,
+            Self::Unreadable(_) => StatusCode::BAD_REQUEST,
+            Self::Invalid(_) => StatusCode::UNPROCESSABLE_ENTITY,
+            Self::TooLarge { .. } => StatusCode::PAYLOAD_TOO_LARGE,
+            Self::UnsupportedMedia { .. } => StatusCode::UNSUPPORTED_MEDIA_TYPE,
+            Self::BadHost(_) => StatusCode::MISDIRECTED_REQUEST,
+            Self::Conflict(_) => StatusCode::CONFLICT,
+            Self::Stale(_) => StatusCode::PRECONDITION_FAILED,
+            Self::TooMany { .. } => StatusCode::TOO_MANY_REQUESTS,
+            Self::Unavailable(_) | Self::TimedOut => StatusCode::SERVICE_UNAVAILABLE,
+            Self::Full => StatusCode::INSUFFICIENT_STORAGE,
+            Self::Internal(_) => StatusCode::INTERNAL_SERVER_ERROR,
+        }
+    }
+
+    /// The heading; English, and a key for translation.
+    #[must_use]
+    pub fn title(&self) -> &'static str {
+        match self {
+            Self::NotFound(_) => "Not found",
+            Self::MethodNotAllowed => "Not done this way",
+            Self::Forbidden(_) => "Not allowed",
+            Self::CrossSite => "Not sent from here",
+            Self::SignInNeeded { .. } => "Sign in first",
+            Self::Unreadable(_) => "Could not be read",
+            Self::Invalid(_) => "Something needs correcting",
+            Self::TooLarge { .. } => "Too large",
+            Self::UnsupportedMedia { .. } => "Not in a form we read",
+            Self::BadHost(_) => "Not our name",
+            Self::Conflict(_) => "There already, and different",
+            Self::Stale(_) => "Changed in the meantime",
+            Self::TooMany { .. } => "Too many tries",
+            Self::Unavailable(_) => "Not just now",
+            Self::TimedOut => "This took too long",
+            Self::Full => "The disk is full",
+            Self::Internal(_) => "Something broke",
+        }
+    }
+
+    /// One paragraph: what happened and what to do next.
+    #[must_use]
+    pub fn detail(&self) -> String {
+        match self {
+            Self::NotFound(what) => format!("There is no such thing here: {what}."),
+            Self::MethodNotAllowed => {
+                "There is something at this address, but it cannot be asked in this way. If you pressed a button, go \
+                 back and open the page again."
+                    .to_owned()
+            }
+            Self::Forbidden(why)
+            | Self::Unreadable(why)
+            | Self::Conflict(why)
+            | Self::Stale(why)
+            | Self::Unavailable(why) => why.clone(),
+            Self::CrossSite => {
+                "This change did not come from a page of ours, so nothing was changed. Open the page again from here \
+                 and repeat it."
+                    .to_owned()
+            }
+            Self::SignInNeeded { .. } => "This is for people who have signed in.".to_owned(),
+            Self::Invalid(_) => "Nothing was stored.".to_owned(),
+            Self::TooLarge { limit_bytes } => {
+                format!("At most {} can be sent here. Nothing was stored.", size(*limit_bytes))
+            }
+            Self::UnsupportedMedia { wanted } => format!("This address takes {wanted}. Nothing was stored."),
+            Self::BadHost(name) if name.is_empty() => {
+                "The request did not say which host it is for. Use this machine's address.".to_owned()
+            }
+            Self::BadHost(name) => format!(
+                "This server does not answer to the name {name}. Use this machine's address, or start the server with \
+                 --name and that name."
+            ),
+            Self::TooMany { seconds } => format!("Wait {seconds} seconds and try again."),
+            Self::TimedOut => "The answer was not ready in time. Try again in a moment.".to_owned(),
+            Self::Full => {
+                "Nothing more can be stored until room is made on the disk. What is there can still be read.".to_owned()
+            }
+            Self::Internal(_) => {
+                "This is our fault, not yours. What happened stands in the server's log. Nothing was stored by half."
+                    .to_owned()
+            }
+        }
+    }
+
+    #[must_use]
+    pub fn faults(&self) -> &[Fault] {
+        match self {
+            Self::Invalid(faults) => faults,
+            _ => &[],
+        }
+    }
+}
+
+/// For the log.
+impl fmt::Display for Error {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Internal(cause) => {
+                write!(out, "{cause}")?;
+                let mut under = cause.source();
+                while let Some(cause) = under {
+                    write!(out, ": {cause}")?;
+                    under = cause.source();
+                }
+                Ok(())
+            }
+            Self::Invalid(faults) => {
+                let all: Vec<_> = faults.iter().map(|fault| fault.detail.as_str()).collect();
+                write!(out, "{}: {}", self.title(), all.join("; "))
+            }
+            other => write!(out, "{}: {}", other.title(), other.detail()),
+        }
+    }
+}
+
+impl std::error::Error for Error {}
+
+impl From<askama::Error> for Error {
+    fn from(cause: askama::Error) -> Self {
+        Self::internal(cause)
+    }
+}
+
+impl IntoResponse for Error {
+    fn into_response(self) -> Response {
+        let mut response = self.status().into_response();
+        if let Self::TooMany { seconds } = self {
+            response.headers_mut().insert(header::RETRY_AFTER, HeaderValue::from(seconds));
+        } else if response.status() == StatusCode::SERVICE_UNAVAILABLE {
+            response.headers_mut().insert(header::RETRY_AFTER, HeaderValue::from(5));
+        }
+        response.extensions_mut().insert(Arc::new(self));
+        response
+    }
+}
+
+/// Gives each error its page, or its problem details where JSON is asked for. An error status without an error (from
+/// a layer of a library) gets one.
+pub(super) async fn dress(reader: Reader, request: Request, next: Next) -> Response {
+    let (uri, asked) = (request.uri().clone(), request.headers().clone());
+    let mut response = next.run(request).await;
+    let Some(error) = response.extensions_mut().remove::<Arc<Error>>().or_else(|| nameless(&response, &uri)) else {
+        return response;
+    };
+    match &*error {
+        Error::Internal(_) => tracing::error!(path = uri.path(), "{error}"),
+        _ => tracing::info!(path = uri.path(), status = error.status().as_u16(), "{error}"),
+    }
+    let mut dressed = if wants_json(&asked, uri.path()) {
+        problem(&error, &uri)
+    } else if let Error::SignInNeeded { next } = &*error {
+        Redirect::to(&format!("/sign-in?next={}", escaped(next))).into_response()
+    } else {
+        error_page(&error, &reader)
+    };
+    for (name, value) in response.headers() {
+        if name != header::CONTENT_LENGTH && name != header::CONTENT_TYPE {
+            dressed.headers_mut().insert(name, value.clone());
+        }
+    }
+    dressed.headers_mut().insert(header::VARY, HeaderValue::from_static("Accept, Accept-Language, Cookie"));
+    dressed
+}
+
+/// A library's bare refusal as one of ours.
+fn nameless(response: &Response, uri: &Uri) -> Option<Arc<Error>> {
+    if response.headers().contains_key(header::CONTENT_TYPE) {
+        return None;
+    }
+    Some(Arc::new(match response.status() {
+        StatusCode::NOT_FOUND => Error::NotFound(format!("a page at {}", uri.path())),
+        StatusCode::METHOD_NOT_ALLOWED => Error::MethodNotAllowed,
+        StatusCode::SERVICE_UNAVAILABLE => Error::TimedOut,
+        _ => return None,
+    }))
+}
+
+#[derive(Template)]
+#[template(path = "error.html")]
+struct ErrorPage<'a> {
+    chrome: Chrome,
+    error: &'a Error,
+}
+
+fn error_page(error: &Error, reader: &Reader) -> Response {
+    match page(reader, ErrorPage { chrome: Chrome::nowhere(), error }) {
+        Ok(page) => (error.status(), page).into_response(),
+        Err(second) => {
+            tracing::error!("the error page itself failed: {second}");
+            (error.status(), format!("{}\n\n{}\n", error.title(), error.detail())).into_response()
+        }
+    }
+}
+
+fn problem(error: &Error, uri: &Uri) -> Response {
+    let mut body = json!({
+        "type": "about:blank",
+        "title": error.title(),
+        "status": error.status().as_u16(),
+        "detail": error.detail(),
+        "instance": uri.path(),
+    });
+    if !error.faults().is_empty() {
+        let faults = error.faults().iter().map(|fault| json!({ "pointer": fault.field, "detail": fault.detail }));
+        body["errors"] = faults.collect();
+    }
+    let media = [(header::CONTENT_TYPE, HeaderValue::from_static("application/problem+json"))];
+    (error.status(), media, Json(body)).into_response()
+}
+
+/// The API speaks JSON; elsewhere the first of the two that `Accept` ranks higher. A browser lists `text/html`.
+fn wants_json(asked: &HeaderMap, path: &str) -> bool {
+    let weight = |wanted: fn(&str) -> bool| {
+        let lists = asked.get_all(header::ACCEPT).iter().filter_map(|value| value.to_str().ok());
+        lists
+            .flat_map(|list| list.split(','))
+            .filter_map(|one| {
+                let mut parts = one.split(';').map(str::trim);
+                let named = parts.next().is_some_and(wanted);
+                let weight = parts.find_map(|part| part.strip_prefix("q=")).map_or(Ok(1.0), str::parse::<f64>);
+                weight.ok().filter(|_| named)
+            })
+            .fold(0.0, f64::max)
+    };
+    let json = weight(|media| media == "application/json" || media == "application/problem+json");
+    path == "/api" || path.starts_with("/api/") || json > weight(|media| media == "text/html")
+}
+
+/// Safe inside a query: everything but letters, digits and `/-_.~` as `%XX`.
+fn escaped(text: &str) -> String {
+    text.bytes().fold(String::new(), |mut out, byte| {
+        if byte.is_ascii_alphanumeric() || b"/-_.~".contains(&byte) {
+            out.push(char::from(byte));
+        } else {
+            out.push_str(&format!("%{byte:02X}"));
+        }
+        out
+    })
+}
+
+/// "1 MB", "200 kB", "12 bytes", in binary thousands, as file managers show them.
+fn size(bytes: usize) -> String {
+    match bytes {
+        0..1024 => format!("{bytes} bytes"),
+        1024..1_048_576 => format!("{} kB", bytes / 1024),
+        _ => format!("{} MB", bytes / 1_048_576),
+    }
+}

@@ -1,0 +1,117 @@
+//! Pages, and how a request reaches one. From the outside in: headers that every answer carries, a number for the
+//! request, a line in the log, errors made into pages, panics caught, a limit on time, the guard, compression, the
+//! route. `/static` stands beside the compression: its files are packed already.
+
+pub mod assets;
+pub mod chrome;
+pub mod error;
+pub mod extract;
+pub mod filters;
+mod guard;
+mod headers;
+pub mod reader;
+pub mod routes;
+pub mod session;
+
+use std::any::Any;
+use std::sync::Arc;
+use std::time::Duration;
+
+use axum::Router;
+use axum::extract::DefaultBodyLimit;
+use axum::extract::Request;
+use axum::http::HeaderName;
+use axum::http::HeaderValue;
+use axum::http::StatusCode;
+use axum::http::Uri;
+use axum::http::header;
+use axum::middleware::from_fn;
+use axum::middleware::from_fn_with_state;
+use axum::response::IntoResponse;
+use axum::response::Response;
+use axum::routing::get;
+use tower::ServiceBuilder;
+use tower_http::catch_panic::CatchPanicLayer;
+use tower_http::compression::CompressionLayer;
+use tower_http::csrf::CsrfLayer;
+use tower_http::csrf::ProtectionError;
+use tower_http::request_id::MakeRequestUuid;
+use tower_http::request_id::PropagateRequestIdLayer;
+use tower_http::request_id::RequestId;
+use tower_http::request_id::SetRequestIdLayer;
+use tower_http::timeout::TimeoutLayer;
+use tower_http::trace::TraceLayer;
+
+use crate::web::error::Error;
+use crate::web::routes::BODY_LIMIT_BYTES;
+use crate::web::routes::Route;
+use crate::web::routes::Routes;
+
+/// Longer than any page takes, import included; short enough that a stuck one is noticed.
+const LONGEST: Duration = Duration::from_secs(60);
+
+const REQUEST_ID: HeaderName = HeaderName::from_static("x-request-id");
+
+/// What a handler may ask for, by `State(house): State<House>`.
+#[derive(Clone)]
+pub struct House {
+    /// Further host names we answer to, beside addresses, `localhost` and `keepwell.local`.
+    pub names: Arc<[String]>,
+}
+
+/// Every page's routes. A new noun adds one `.merge` here.
+fn pages() -> Routes {
+    Routes::new().get("/healthz", health)
+}
+
+/// The whole of what is served, and the list of its routes.
+#[must_use]
+pub fn router(house: House) -> (Router, Vec<Route>) {
+    let names = Arc::clone(&house.names);
+    let (pages, list) = pages().into_parts();
+    let router = pages
+        .layer(CompressionLayer::new())
+        .route("/static/{*path}", get(assets::serve))
+        .fallback(nothing_here)
+        .method_not_allowed_fallback(wrong_method)
+        .with_state(house)
+        .layer(
+            ServiceBuilder::new()
+                .layer(from_fn(headers::everywhere))
+                .layer(SetRequestIdLayer::new(REQUEST_ID, MakeRequestUuid))
+                .layer(TraceLayer::new_for_http().make_span_with(span).on_request(()))
+                .layer(PropagateRequestIdLayer::new(REQUEST_ID))
+                .layer(from_fn(error::dress))
+                .layer(CatchPanicLayer::custom(panicked))
+                .layer(TimeoutLayer::with_status_code(StatusCode::SERVICE_UNAVAILABLE, LONGEST))
+                .layer(from_fn_with_state(names, guard::host))
+                .layer(CsrfLayer::new().with_rejection_response(|_: ProtectionError| Error::CrossSite.into_response()))
+                .layer(from_fn(guard::origin))
+                .layer(DefaultBodyLimit::max(BODY_LIMIT_BYTES)),
+        );
+    (router, list)
+}
+
+/// `GET /healthz`: the program runs and answers.
+async fn health() -> impl IntoResponse {
+    ([(header::CACHE_CONTROL, HeaderValue::from_static("no-store"))], "well\n")
+}
+
+async fn nothing_here(uri: Uri) -> Error {
+    Error::NotFound(format!("a page at {}", uri.path()))
+}
+
+async fn wrong_method() -> Error {
+    Error::MethodNotAllowed
+}
+
+/// The log's line: no question (it may hold a name), no headers (they hold cookies).
+fn span(request: &Request) -> tracing::Span {
+    let id = request.extensions().get::<RequestId>().and_then(|id| id.header_value().to_str().ok());
+    tracing::info_span!("request", method = %request.method(), path = request.uri().path(), id)
+}
+
+fn panicked(cause: Box<dyn Any + Send>) -> Response {
+    let said = cause.downcast_ref::<String>().map(String::as_str).or_else(|| cause.downcast_ref::<&str>().copied());
+    Error::internal(format!("a handler panicked: {}", said.unwrap_or("without a word"))).into_response()
+}

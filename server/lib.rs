@@ -8,7 +8,7 @@
 //!
 //! | room | holds |
 //! |---|---|
-//! | `model` | the nouns and their ids, with checked constructors; the kinds of entry |
+//! | [`model`] | the nouns and their ids, with checked constructors; the kinds of entry |
 //! | `store` | all SQL: open, migrate, the writing lock, a file per noun |
 //! | `picture` | what we believe, folded from set-up and ledger; one immutable value, swapped whole |
 //! | `service` | one function per question or act: authorise, load, call the engine, save |
@@ -40,5 +40,6 @@
 pub mod app;
 pub mod clock;
 pub mod config;
+pub mod model;
 pub mod secret;
 pub mod web;

@@ -9,7 +9,7 @@ use uom::si::mass_concentration::milligram_per_liter;
 use uom::si::power::watt;
 use uom::si::volume::gallon;
 use uom::si::volume::liter;
-use uom::si::{area, energy, length, mass, power, pressure, thermodynamic_temperature, time, volume, volume_rate};
+use uom::si::{area, length, mass, pressure, thermodynamic_temperature, time};
 
 pub use uom::si::f64::{
     Area, Energy, Length, Mass, MassConcentration, Power, Pressure, Ratio, ThermodynamicTemperature, Time, Volume,
@@ -348,3 +348,5 @@ pub const PRESSURE: Measure = Measure::new("pressure", Unit::Kilopascal, 0.0, 2_
 pub const LATITUDE: Measure = Measure::new("latitude", Unit::Count, -90.0, 90.0);
 /// degrees east
 pub const LONGITUDE: Measure = Measure::new("longitude", Unit::Count, -180.0, 180.0);
+/// how many containers of a set are full; a part of one counts as a part
+pub const CONTAINERS_FULL: Measure = Measure::new("full containers", Unit::Count, 0.0, 100_000.0);

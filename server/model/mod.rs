@@ -1,0 +1,15 @@
+//! The nouns: what is kept about the neighbourhood, what an entry says, and ids. Constructors check; nothing inside
+//! checks again. Knows the engine's quantities, and neither SQL nor HTTP.
+
+pub mod choice;
+pub mod entry;
+pub mod id;
+pub mod message;
+pub mod name;
+pub mod neighbourhood;
+pub mod person;
+pub mod power;
+pub mod setup;
+pub mod site;
+pub mod source;
+pub mod vessel;

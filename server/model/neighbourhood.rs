@@ -1,0 +1,35 @@
+//! The neighbourhood's own settings.
+
+use serde::{Deserialize, Serialize};
+
+use crate::model::choice::Choice;
+use crate::model::name::Name;
+
+/// The units a reader is shown before choosing for themselves.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Units {
+    #[default]
+    Metric,
+    Us,
+}
+
+impl Choice for Units {
+    const LIST: &'static [(Self, &'static str, &'static str)] =
+        &[(Self::Metric, "metric", "litres, metres, °C"), (Self::Us, "us", "US gallons, feet, °F")];
+}
+
+/// What holds for the whole neighbourhood.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Neighbourhood {
+    pub name: Name,
+    /// IANA name of the time zone, checked when it is set
+    pub zone: String,
+    pub units: Units,
+    pub language: String,
+    /// key of the rung of the ladder that days are reckoned at
+    pub ration: String,
+    /// how many days the neighbourhood wants to last
+    pub target_days: f64,
+}

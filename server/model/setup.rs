@@ -1,0 +1,139 @@
+//! Everything kept about the neighbourhood, as one value, and the one way to change it.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use serde::Serialize;
+use uuid::Uuid;
+
+use crate::model::id::BankId;
+use crate::model::id::FuelStoreId;
+use crate::model::id::GeneratorId;
+use crate::model::id::LoadId;
+use crate::model::id::PersonId;
+use crate::model::id::SiteId;
+use crate::model::id::SourceId;
+use crate::model::id::VesselId;
+use crate::model::neighbourhood::Neighbourhood;
+use crate::model::person::Person;
+use crate::model::power::FuelStore;
+use crate::model::power::Generator;
+use crate::model::power::Load;
+use crate::model::site::Site;
+use crate::model::source::Source;
+use crate::model::vessel::Bank;
+use crate::model::vessel::Vessel;
+
+/// A thing with the revision it stands at. A change names the revision it began from, so that two people changing
+/// the same thing do not undo each other unseen.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Kept<T> {
+    pub thing: Arc<T>,
+    pub revision: i64,
+}
+
+/// One thing of the set-up, of whatever noun.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(untagged)]
+pub enum Thing {
+    Neighbourhood(Neighbourhood),
+    Source(Source),
+    Site(Site),
+    Bank(Bank),
+    Vessel(Vessel),
+    Generator(Generator),
+    FuelStore(FuelStore),
+    Load(Load),
+    Person(Person),
+}
+
+impl Thing {
+    /// Its noun, as the record of changes names it.
+    #[must_use]
+    pub const fn noun(&self) -> &'static str {
+        match self {
+            Self::Neighbourhood(_) => "neighbourhood",
+            Self::Source(_) => "source",
+            Self::Site(_) => "site",
+            Self::Bank(_) => "bank",
+            Self::Vessel(_) => "vessel",
+            Self::Generator(_) => "generator",
+            Self::FuelStore(_) => "fuel_store",
+            Self::Load(_) => "load",
+            Self::Person(_) => "person",
+        }
+    }
+
+    /// Its id; the neighbourhood, of which there is one, has the nil id.
+    #[must_use]
+    pub const fn id(&self) -> Uuid {
+        match self {
+            Self::Neighbourhood(_) => Uuid::nil(),
+            Self::Source(thing) => thing.id.uuid(),
+            Self::Site(thing) => thing.id.uuid(),
+            Self::Bank(thing) => thing.id.uuid(),
+            Self::Vessel(thing) => thing.id.uuid(),
+            Self::Generator(thing) => thing.id.uuid(),
+            Self::FuelStore(thing) => thing.id.uuid(),
+            Self::Load(thing) => thing.id.uuid(),
+            Self::Person(thing) => thing.id.uuid(),
+        }
+    }
+}
+
+/// The set-up as it stands. It counts as it stands now: mending a wrong dimension mends past figures.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct SetUp {
+    pub neighbourhood: Option<Kept<Neighbourhood>>,
+    pub sources: BTreeMap<SourceId, Kept<Source>>,
+    pub sites: BTreeMap<SiteId, Kept<Site>>,
+    pub banks: BTreeMap<BankId, Kept<Bank>>,
+    pub vessels: BTreeMap<VesselId, Kept<Vessel>>,
+    pub generators: BTreeMap<GeneratorId, Kept<Generator>>,
+    pub fuel_stores: BTreeMap<FuelStoreId, Kept<FuelStore>>,
+    pub loads: BTreeMap<LoadId, Kept<Load>>,
+    pub people: BTreeMap<PersonId, Kept<Person>>,
+}
+
+impl SetUp {
+    /// Puts a thing in its place, at that revision.
+    pub fn put(&mut self, thing: Thing, revision: i64) {
+        match thing {
+            Thing::Neighbourhood(thing) => self.neighbourhood = Some(kept(thing, revision)),
+            Thing::Source(thing) => drop(self.sources.insert(thing.id, kept(thing, revision))),
+            Thing::Site(thing) => drop(self.sites.insert(thing.id, kept(thing, revision))),
+            Thing::Bank(thing) => drop(self.banks.insert(thing.id, kept(thing, revision))),
+            Thing::Vessel(thing) => drop(self.vessels.insert(thing.id, kept(thing, revision))),
+            Thing::Generator(thing) => drop(self.generators.insert(thing.id, kept(thing, revision))),
+            Thing::FuelStore(thing) => drop(self.fuel_stores.insert(thing.id, kept(thing, revision))),
+            Thing::Load(thing) => drop(self.loads.insert(thing.id, kept(thing, revision))),
+            Thing::Person(thing) => drop(self.people.insert(thing.id, kept(thing, revision))),
+        }
+    }
+
+    /// The thing of that noun and id as it stands, with its revision.
+    #[must_use]
+    pub fn find(&self, thing: &Thing) -> Option<(Thing, i64)> {
+        match thing {
+            Thing::Neighbourhood(_) => {
+                self.neighbourhood.as_ref().map(|k| (Thing::Neighbourhood((*k.thing).clone()), k.revision))
+            }
+            Thing::Source(new) => self.sources.get(&new.id).map(|k| (Thing::Source((*k.thing).clone()), k.revision)),
+            Thing::Site(new) => self.sites.get(&new.id).map(|k| (Thing::Site((*k.thing).clone()), k.revision)),
+            Thing::Bank(new) => self.banks.get(&new.id).map(|k| (Thing::Bank((*k.thing).clone()), k.revision)),
+            Thing::Vessel(new) => self.vessels.get(&new.id).map(|k| (Thing::Vessel((*k.thing).clone()), k.revision)),
+            Thing::Generator(new) => {
+                self.generators.get(&new.id).map(|k| (Thing::Generator((*k.thing).clone()), k.revision))
+            }
+            Thing::FuelStore(new) => {
+                self.fuel_stores.get(&new.id).map(|k| (Thing::FuelStore((*k.thing).clone()), k.revision))
+            }
+            Thing::Load(new) => self.loads.get(&new.id).map(|k| (Thing::Load((*k.thing).clone()), k.revision)),
+            Thing::Person(new) => self.people.get(&new.id).map(|k| (Thing::Person((*k.thing).clone()), k.revision)),
+        }
+    }
+}
+
+fn kept<T>(thing: T, revision: i64) -> Kept<T> {
+    Kept { thing: Arc::new(thing), revision }
+}

@@ -1,0 +1,197 @@
+//! One tank, drum, tote, cistern or bottle, or a set of identical ones; and the bank that joins some.
+
+use std::collections::BTreeMap;
+
+use jiff::Timestamp;
+use serde::{Deserialize, Serialize};
+
+use crate::model::choice::Choice;
+use crate::model::id::BankId;
+use crate::model::id::SiteId;
+use crate::model::id::SourceId;
+use crate::model::id::VesselId;
+use crate::model::name::Name;
+
+/// The shapes a vessel may have. Their dimensions and arithmetic are the engine's.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum ShapeKind {
+    UprightCylinder,
+    HorizontalCylinder,
+    Box,
+    Set,
+    HeaterTank,
+    Table,
+}
+
+impl Choice for ShapeKind {
+    const LIST: &'static [(Self, &'static str, &'static str)] = &[
+        (Self::UprightCylinder, "upright_cylinder", "upright cylinder"),
+        (Self::HorizontalCylinder, "horizontal_cylinder", "cylinder lying down"),
+        (Self::Box, "box", "box"),
+        (Self::Set, "set", "a set of identical containers"),
+        (Self::HeaterTank, "heater_tank", "water heater"),
+        (Self::Table, "table", "by the owner's own table"),
+    ];
+}
+
+/// How water is got out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum DrawWay {
+    Pump,
+    Gravity,
+    Dip,
+}
+
+impl Choice for DrawWay {
+    const LIST: &'static [(Self, &'static str, &'static str)] = &[
+        (Self::Pump, "pump", "pump suction"),
+        (Self::Gravity, "gravity", "tap by gravity"),
+        (Self::Dip, "dip", "dipped, siphoned or poured by hand"),
+    ];
+}
+
+/// A way of drawing and how high over the floor it takes water; what lies below is its heel.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Draw {
+    pub way: DrawWay,
+    pub height_m: f64,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Material {
+    Polyethylene,
+    Fibreglass,
+    Stainless,
+    Steel,
+    Concrete,
+    Glass,
+    Other,
+}
+
+impl Choice for Material {
+    const LIST: &'static [(Self, &'static str, &'static str)] = &[
+        (Self::Polyethylene, "polyethylene", "polyethylene"),
+        (Self::Fibreglass, "fibreglass", "fibreglass"),
+        (Self::Stainless, "stainless", "stainless steel"),
+        (Self::Steel, "steel", "coated steel"),
+        (Self::Concrete, "concrete", "concrete"),
+        (Self::Glass, "glass", "glass"),
+        (Self::Other, "other", "another material"),
+    ];
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum StandsOn {
+    Ground,
+    Slab,
+    TimberFloor,
+    Stand,
+    Roof,
+    Buried,
+}
+
+impl Choice for StandsOn {
+    const LIST: &'static [(Self, &'static str, &'static str)] = &[
+        (Self::Ground, "ground", "the ground"),
+        (Self::Slab, "slab", "a concrete slab"),
+        (Self::TimberFloor, "timber_floor", "a suspended floor"),
+        (Self::Stand, "stand", "a stand or shelf"),
+        (Self::Roof, "roof", "a roof or loft"),
+        (Self::Buried, "buried", "nothing: it is buried"),
+    ];
+}
+
+/// How the stored water is renewed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum RotateHow {
+    UsedThroughHouse,
+    PouredAway,
+    Dosed,
+}
+
+impl Choice for RotateHow {
+    const LIST: &'static [(Self, &'static str, &'static str)] = &[
+        (Self::UsedThroughHouse, "used_through_house", "used through the house, then refilled"),
+        (Self::PouredAway, "poured_away", "poured away and refilled"),
+        (Self::Dosed, "dosed", "dosed and tested"),
+    ];
+}
+
+/// When and how the water is renewed, and the residual it is meant to keep.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Policy {
+    pub interval_days: f64,
+    pub how: RotateHow,
+    pub redose_days: f64,
+    #[serde(default)]
+    pub floor_mg_l: Option<f64>,
+}
+
+impl Default for Policy {
+    /// Six months: CDC 2017, FEMA. Ninety days on a good residual: common practice, no source.
+    fn default() -> Self {
+        Self { interval_days: 180.0, how: RotateHow::UsedThroughHouse, redose_days: 90.0, floor_mg_l: None }
+    }
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Vessel {
+    pub id: VesselId,
+    pub site: SiteId,
+    pub name: Name,
+    pub shape: ShapeKind,
+    /// the shape's own, by the engine's keys: `diameter_m`, `height_m`, ...
+    #[serde(default)]
+    pub dimensions: BTreeMap<String, f64>,
+    /// the owner's own table: depth in metres, litres
+    #[serde(default)]
+    pub strapping: Vec<(f64, f64)>,
+    /// the full mark over the floor; the rim where there is none
+    #[serde(default)]
+    pub full_m: Option<f64>,
+    #[serde(default)]
+    pub draws: Vec<Draw>,
+    pub material: Material,
+    pub food_grade: bool,
+    pub closed: bool,
+    /// opaque, or kept in the dark
+    pub opaque: bool,
+    pub stands_on: StandsOn,
+    pub anchored: bool,
+    /// height of its floor over the site's datum, for vessels that share a surface
+    #[serde(default)]
+    pub floor_m: f64,
+    #[serde(default)]
+    pub bank: Option<BankId>,
+    /// what it is usually filled from
+    #[serde(default)]
+    pub source: Option<SourceId>,
+    pub policy: Policy,
+    /// counts only in an outage: a heater tank, a bath
+    #[serde(default)]
+    pub outage_only: bool,
+    /// in place since; no entry may be about an earlier time
+    pub since: Timestamp,
+    #[serde(default)]
+    pub ended: Option<Timestamp>,
+    #[serde(default)]
+    pub notes: String,
+}
+
+/// Vessels joined by a manifold. Coupled or separate is a state, changed by an entry.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Bank {
+    pub id: BankId,
+    pub site: SiteId,
+    pub name: Name,
+    pub coupled_at_first: bool,
+}

@@ -1,5 +1,5 @@
 // What every browser test stands on: the real binary with the demonstration neighbourhood on a free port, Debian's
-// Chromium, and helpers that look at a page as a person, an auditor and a printer would.
+// Chromium, and ways to look at a page as a person, an auditor and a printer would.
 //
 //   KEEPWELL_BIN       the program; by default debug/keepwell in the target folder
 //   KEEPWELL_CHROMIUM  the browser; by default the first of Debian's names for it

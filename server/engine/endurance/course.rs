@@ -1,0 +1,473 @@
+//! The course of a run in plain numbers: litres, days, litres a day. Checked before it starts, so that every figure is
+//! finite; what has no end is infinite, and only ever compared, divided by or taken from.
+
+use crate::endurance::Cause;
+use crate::endurance::Change;
+use crate::endurance::Run;
+use crate::endurance::Span;
+use crate::endurance::StockGrade;
+use crate::endurance::Timeline;
+use crate::endurance::Uses;
+use crate::quantity::as_days;
+use crate::quantity::as_hours;
+use crate::quantity::as_litres;
+use crate::quantity::as_litres_per_hour;
+use crate::quantity::days;
+use crate::quantity::litres;
+
+/// Moments closer than this, in days, are one.
+const SAME: f64 = 1e-9;
+
+/// A level of service, with all that does not change during a run worked out once.
+struct Service {
+    pump: bool,
+    /// whether there is a treatment that works at this level, while it has media and power
+    treats: bool,
+    /// litres a person a day: drink, cook, wash, flush
+    uses: [f64; 4],
+    /// litres of each stock that stay behind; infinite where the stock is out of reach
+    heel: Vec<f64>,
+    /// stocks it could drink from, in the order of spending
+    drink: Vec<usize>,
+    /// stocks it could flush from, in the order of spending
+    flush: Vec<usize>,
+}
+
+/// What is spent, and how fast, while a level is in force.
+#[derive(Clone, Copy, Default)]
+struct Draw {
+    /// the stock drunk from and its litres a day
+    drink: Option<(usize, f64)>,
+    /// the stock flushed from and its litres a day
+    flush: Option<(usize, f64)>,
+    /// litres treated a day
+    treated: f64,
+    /// litres of fuel a day
+    burnt: f64,
+}
+
+impl Draw {
+    /// Litres a day from one stock, both needs together.
+    fn from(&self, stock: usize) -> f64 {
+        [self.drink, self.flush].into_iter().flatten().filter(|(s, _)| *s == stock).map(|(_, rate)| rate).sum()
+    }
+
+    /// The stocks drawn on, each once.
+    fn stocks(&self) -> impl Iterator<Item = usize> + use<> {
+        let drink = self.drink.map(|(stock, _)| stock);
+        let flush = self.flush.map(|(stock, _)| stock).filter(|stock| Some(*stock) != drink);
+        drink.into_iter().chain(flush)
+    }
+}
+
+/// What the last level could drink.
+#[derive(Clone, Copy)]
+struct Kept {
+    /// litres of `drink`
+    drink: f64,
+    /// litres of `treat` that only need media
+    treat: f64,
+}
+
+impl Kept {
+    fn total(self, media: f64) -> f64 {
+        self.drink + self.treat.min(media)
+    }
+}
+
+/// The state of a run at a moment.
+pub(super) struct Course {
+    people: f64,
+    levels: Vec<Service>,
+    grade: Vec<StockGrade>,
+    litres: Vec<f64>,
+    /// litres of fuel: 0 without power, infinite without end
+    fuel: f64,
+    /// litres a day while the pump runs
+    burn: f64,
+    /// litres that can still be treated: infinite without end
+    media: f64,
+    keep_days: f64,
+    /// what is kept has been down at the keep-back since the last event; between events it never rises again
+    reached: bool,
+    /// litres of `treat` water whose media are held back, while the keep-back is in force
+    held: Option<f64>,
+}
+
+impl Course {
+    pub(super) fn new(run: &Run) -> Self {
+        let grade: Vec<StockGrade> = run.stocks.iter().map(|stock| stock.grade).collect();
+        let mut levels: Vec<Service> = Vec::with_capacity(run.levels.len());
+        // from the last level up, since the order of spending looks at the levels below
+        for level in run.levels.iter().rev() {
+            let mut service = Service {
+                pump: level.reach.pump,
+                treats: run.treatment.is_some_and(|treatment| !treatment.needs_power || level.reach.pump),
+                uses: per_person(&level.uses),
+                heel: run.stocks.iter().map(|s| s.heel.lowest(level.reach).map_or(f64::INFINITY, as_litres)).collect(),
+                drink: Vec::new(),
+                flush: Vec::new(),
+            };
+            service.order(&grade, &levels);
+            levels.push(service);
+        }
+        levels.reverse();
+        Self {
+            people: run.people,
+            levels,
+            grade,
+            litres: run.stocks.iter().map(|stock| as_litres(stock.volume)).collect(),
+            fuel: run.power.map_or(0.0, |power| power.fuel.map_or(f64::INFINITY, as_litres)),
+            burn: run.power.map_or(0.0, |power| as_litres_per_hour(power.burn) * as_hours(power.hours_a_day)),
+            media: run.treatment.and_then(|treatment| treatment.media).map_or(f64::INFINITY, as_litres),
+            keep_days: as_days(run.keep_drinking),
+            reached: false,
+            held: None,
+        }
+    }
+
+    /// From now to the horizon.
+    pub(super) fn go(mut self, run: &Run) -> Timeline {
+        let horizon = as_days(run.horizon);
+        let mut events: Vec<(f64, &Change)> =
+            run.events.iter().map(|event| (as_days(event.at), &event.change)).collect();
+        events.sort_by(|one, other| one.0.total_cmp(&other.0));
+        let mut events = events.into_iter().filter(|(day, _)| *day < horizon - SAME).peekable();
+
+        let mut spans: Vec<Span> = Vec::with_capacity(8);
+        let mut current: Option<(Option<usize>, f64)> = None;
+        let mut less_from: Option<f64> = None;
+        let mut now = 0.0;
+        while now < horizon {
+            let barred = current.and_then(|(level, _)| self.bar_on(level));
+            let mut happened = false;
+            while let Some((_, change)) = events.next_if(|(day, _)| *day <= now + SAME) {
+                self.apply(change);
+                happened = true;
+            }
+            let until = events.peek().map_or(horizon, |(day, _)| *day) - now;
+            let (level, draw, length) = self.settle(until);
+            match current {
+                Some((before, _)) if before == level => {}
+                Some((before, from)) => {
+                    let cause = self.bar_on(before).filter(|_| !happened || barred.is_some()).unwrap_or(Cause::Event);
+                    spans.push(Span { level: before, from: days(from), to: days(now), cause });
+                    current = Some((level, now));
+                }
+                None => current = Some((level, now)),
+            }
+            if less_from.is_none() && self.gives_less(level) {
+                less_from = Some(now);
+            }
+            self.spend(level, &draw, length);
+            // land on the event or the horizon itself, not beside it
+            now = if until - length <= SAME { now + until } else { now + length };
+        }
+        if let Some((level, from)) = current {
+            spans.push(Span { level, from: days(from), to: run.horizon, cause: Cause::Horizon });
+        }
+        let dry = spans.iter().find(|span| span.level.is_none()).map(|span| span.from);
+        Timeline {
+            days_at_ration: less_from.map_or(run.horizon, days),
+            ration_to_horizon: less_from.is_none(),
+            days_to_dry: dry.unwrap_or(run.horizon),
+            water_to_horizon: dry.is_none(),
+            left: self.litres.iter().map(|volume| litres(*volume)).collect(),
+            fuel_left: run.power.and_then(|power| power.fuel).map(|_| litres(self.fuel)),
+            spans,
+        }
+    }
+
+    /// The level in force from this moment, what it draws, and for how many days until something is spent or `until` is
+    /// up. What would be spent within the same moment is spent first, so that no span is empty.
+    fn settle(&mut self, until: f64) -> (Option<usize>, Draw, f64) {
+        loop {
+            self.look_at_keep();
+            let level = (0..self.levels.len()).find(|index| self.bar(*index).is_none());
+            let draw = level.map(|index| self.draw(index)).unwrap_or_default();
+            let length = self.length(level, &draw, until);
+            if length > SAME {
+                return (level, draw, length);
+            }
+            self.spend(level, &draw, length);
+        }
+    }
+
+    fn apply(&mut self, change: &Change) {
+        self.reached = false;
+        match change {
+            Change::AddWater { stock, volume } => self.litres[*stock] += as_litres(*volume),
+            Change::AddFuel(volume) => self.fuel += as_litres(*volume),
+            Change::Uses { level, uses } => self.levels[*level].uses = per_person(uses),
+        }
+    }
+
+    /// What the last level could drink, as far as media go.
+    fn kept(&self) -> Kept {
+        let mut kept = Kept { drink: 0.0, treat: 0.0 };
+        let Some(last) = self.levels.last().filter(|last| self.has_power(last)) else { return kept };
+        for (stock, volume) in self.litres.iter().enumerate() {
+            let above = (volume - last.heel[stock]).max(0.0);
+            match self.grade[stock] {
+                StockGrade::Drink => kept.drink += above,
+                StockGrade::Treat if last.treats => kept.treat += above,
+                StockGrade::Treat | StockGrade::Utility | StockGrade::Hold => {}
+            }
+        }
+        kept
+    }
+
+    /// The litres at which the keep-back comes into force.
+    fn mark(&self) -> f64 {
+        self.levels.last().map_or(0.0, |last| self.people * last.uses[0] * self.keep_days)
+    }
+
+    fn look_at_keep(&mut self) {
+        self.held = None;
+        let mark = self.mark();
+        if mark <= 0.0 {
+            return;
+        }
+        let kept = self.kept();
+        let total = kept.total(self.media);
+        if total > 0.0 && (self.reached || total <= mark) {
+            self.reached = true;
+            self.held = Some(kept.treat);
+        }
+    }
+
+    fn has_power(&self, level: &Service) -> bool {
+        !level.pump || self.fuel > 0.0
+    }
+
+    /// Litres a day that a level needs of drink grade, and for flushing.
+    fn needs(&self, level: &Service) -> (f64, f64) {
+        let [drink, cook, wash, flush] = level.uses;
+        (self.people * (drink + cook + wash), self.people * flush)
+    }
+
+    /// The keep-back in force on a level, as the media held back: never on the last one.
+    fn held_from(&self, index: usize) -> Option<f64> {
+        self.held.filter(|_| index + 1 < self.levels.len())
+    }
+
+    fn is_kept(&self, stock: usize) -> bool {
+        self.levels.last().is_some_and(|last| {
+            last.heel[stock].is_finite()
+                && match self.grade[stock] {
+                    StockGrade::Drink => true,
+                    StockGrade::Treat => last.treats && self.media > 0.0,
+                    StockGrade::Utility | StockGrade::Hold => false,
+                }
+        })
+    }
+
+    fn in_reach(&self, level: &Service, stock: usize) -> bool {
+        self.litres[stock] > level.heel[stock]
+    }
+
+    /// The stock that a level drinks from, given the media it may use and what is held back from it.
+    fn drinks_from(&self, level: &Service, media: f64, held: bool) -> Option<usize> {
+        level.drink.iter().copied().find(|stock| {
+            self.in_reach(level, *stock)
+                && (self.grade[*stock] == StockGrade::Drink || media > 0.0)
+                && !(held && self.is_kept(*stock))
+        })
+    }
+
+    /// The stock that a level flushes from.
+    fn flushes_from(&self, level: &Service, held: bool) -> Option<usize> {
+        level.flush.iter().copied().find(|stock| self.in_reach(level, *stock) && !(held && self.is_kept(*stock)))
+    }
+
+    /// Media that a level may use.
+    fn free_media(&self, index: usize) -> f64 {
+        self.held_from(index).map_or(self.media, |held| (self.media - held).max(0.0))
+    }
+
+    /// The first reason why a level cannot be served now.
+    fn bar(&self, index: usize) -> Option<Cause> {
+        let level = &self.levels[index];
+        if !self.has_power(level) {
+            return Some(Cause::Fuel);
+        }
+        let (drink, flush) = self.needs(level);
+        if drink > 0.0 && self.drinks_from(level, self.media, false).is_none() {
+            // what is still in reach of its drinking stocks can only be `treat` without media
+            let treat = level.drink.iter().any(|stock| self.in_reach(level, *stock));
+            return Some(if treat { Cause::Media } else { Cause::Water });
+        }
+        if flush > 0.0 && self.flushes_from(level, false).is_none() {
+            return Some(Cause::Flush);
+        }
+        self.held_from(index)?;
+        let spared = (drink <= 0.0 || self.drinks_from(level, self.free_media(index), true).is_some())
+            && (flush <= 0.0 || self.flushes_from(level, true).is_some());
+        (!spared).then_some(Cause::Keep)
+    }
+
+    /// Dry is barred by nothing: only an event ends it.
+    fn bar_on(&mut self, level: Option<usize>) -> Option<Cause> {
+        self.look_at_keep();
+        self.bar(level?)
+    }
+
+    fn draw(&self, index: usize) -> Draw {
+        let level = &self.levels[index];
+        let (drink, flush) = self.needs(level);
+        let held = self.held_from(index).is_some();
+        let drink = self.drinks_from(level, self.free_media(index), held).filter(|_| drink > 0.0).map(|s| (s, drink));
+        let flush = self.flushes_from(level, held).filter(|_| flush > 0.0).map(|stock| (stock, flush));
+        Draw {
+            drink,
+            flush,
+            treated: drink.filter(|(stock, _)| self.grade[*stock] == StockGrade::Treat).map_or(0.0, |(_, rate)| rate),
+            burnt: if level.pump && (drink.is_some() || flush.is_some()) { self.burn } else { 0.0 },
+        }
+    }
+
+    /// Days until something that the level draws on is spent, the keep-back is reached or turns, or `until` is up.
+    fn length(&self, level: Option<usize>, draw: &Draw, until: f64) -> f64 {
+        let Some(index) = level else { return until };
+        let heel = &self.levels[index].heel;
+        let mut length = until.min(lasts(self.fuel, draw.burnt)).min(lasts(self.free_media(index), draw.treated));
+        for stock in draw.stocks() {
+            length = length.min(lasts(self.litres[stock] - heel[stock], draw.from(stock)));
+        }
+        if let Some(watch) = self.watch(index, draw) {
+            length = length.min(watch.mark).min(watch.media);
+            for stock in draw.stocks() {
+                length = length.min(self.to_kept_heel(stock, draw));
+            }
+        }
+        length
+    }
+
+    /// Days until the draw on a stock is down at the last level's heel, from where it no longer touches what is kept.
+    fn to_kept_heel(&self, stock: usize, draw: &Draw) -> f64 {
+        let above = self.levels.last().map_or(0.0, |last| self.litres[stock] - last.heel[stock]);
+        if above > 0.0 { lasts(above, draw.from(stock)) } else { f64::INFINITY }
+    }
+
+    /// While a level above the last draws down what may be kept: when the mark is reached at the rate of now, and when
+    /// media and the water they are for are even, where that rate turns.
+    fn watch(&self, index: usize, draw: &Draw) -> Option<Watch> {
+        let mark = self.mark();
+        let last = self.levels.last()?;
+        if mark <= 0.0 || self.reached || index + 1 == self.levels.len() {
+            return None;
+        }
+        let kept = self.kept();
+        let total = kept.total(self.media);
+        if total <= 0.0 {
+            return None;
+        }
+        let (mut drink, mut treat) = (0.0, 0.0);
+        for stock in draw.stocks().filter(|stock| self.litres[*stock] > last.heel[*stock]) {
+            match self.grade[stock] {
+                StockGrade::Drink => drink += draw.from(stock),
+                StockGrade::Treat if last.treats => treat += draw.from(stock),
+                StockGrade::Treat | StockGrade::Utility | StockGrade::Hold => {}
+            }
+        }
+        let (spare, falls) = (self.media - kept.treat, draw.treated - treat);
+        let even = if spare.is_finite() && spare * falls > 0.0 { spare / falls } else { f64::INFINITY };
+        let treatable = if spare > 0.0 {
+            treat
+        } else if spare < 0.0 {
+            draw.treated
+        } else {
+            treat.max(draw.treated)
+        };
+        Some(Watch { mark: lasts(total - mark, drink + treatable), media: even })
+    }
+
+    /// Takes what `draw` takes in `length` days. What is spent within the same moment is spent exactly.
+    fn spend(&mut self, level: Option<usize>, draw: &Draw, length: f64) {
+        let Some(index) = level else { return };
+        let end = length + SAME;
+        let watch = self.watch(index, draw);
+        let fuel = if lasts(self.fuel, draw.burnt) <= end { 0.0 } else { self.fuel - draw.burnt * length };
+        let media = if lasts(self.free_media(index), draw.treated) <= end {
+            self.held_from(index).map_or(0.0, |held| held.min(self.media))
+        } else {
+            self.media - draw.treated * length
+        };
+        for stock in draw.stocks() {
+            let rate = draw.from(stock);
+            let heel = self.levels[index].heel[stock];
+            self.litres[stock] = if lasts(self.litres[stock] - heel, rate) <= end {
+                heel
+            } else if watch.is_some() && self.to_kept_heel(stock, draw) <= end {
+                self.levels.last().map_or(heel, |last| last.heel[stock])
+            } else {
+                self.litres[stock] - rate * length
+            };
+        }
+        self.fuel = fuel;
+        self.media = media;
+        if let Some(watch) = watch {
+            if watch.media <= end && media > 0.0 {
+                self.media = self.kept().treat;
+            }
+            self.reached = watch.mark <= end;
+        }
+    }
+
+    fn gives_less(&self, level: Option<usize>) -> bool {
+        let Some(first) = self.levels.first() else { return false };
+        match level {
+            Some(index) => self.levels[index].uses.iter().zip(first.uses).any(|(given, asked)| *given < asked),
+            None => first.uses.iter().any(|asked| *asked > 0.0),
+        }
+    }
+}
+
+/// When what is kept comes down to the mark, and when media and the water they are for come even, in days.
+struct Watch {
+    mark: f64,
+    media: f64,
+}
+
+impl Service {
+    /// Sorts the stocks into the order of spending. `below` are the levels below this one, in any order.
+    fn order(&mut self, grade: &[StockGrade], below: &[Self]) {
+        let out_of_reach = |stock: usize| below.iter().all(|level| level.heel[stock].is_infinite());
+        let undrinkable = |stock: usize| {
+            below
+                .iter()
+                .all(|level| level.heel[stock].is_infinite() || (grade[stock] == StockGrade::Treat && !level.treats))
+        };
+        let reached: Vec<usize> = (0..grade.len()).filter(|stock| self.heel[*stock].is_finite()).collect();
+        self.drink = reached
+            .iter()
+            .copied()
+            .filter(|stock| match grade[*stock] {
+                StockGrade::Drink => true,
+                StockGrade::Treat => self.treats,
+                StockGrade::Utility | StockGrade::Hold => false,
+            })
+            .collect();
+        self.drink.sort_by_key(|stock| (!undrinkable(*stock), grade[*stock] != StockGrade::Treat));
+        self.flush = reached;
+        self.flush.retain(|stock| grade[*stock] != StockGrade::Hold);
+        self.flush.sort_by_key(|stock| {
+            let rank = match grade[*stock] {
+                StockGrade::Utility => 0,
+                StockGrade::Treat => 1,
+                StockGrade::Drink | StockGrade::Hold => 2,
+            };
+            (rank, !out_of_reach(*stock))
+        });
+    }
+}
+
+/// Days that an amount lasts at a rate; without end where nothing is taken.
+fn lasts(amount: f64, rate: f64) -> f64 {
+    if rate > 0.0 { amount / rate } else { f64::INFINITY }
+}
+
+/// Litres a person a day: drink, cook, wash, flush.
+fn per_person(uses: &Uses) -> [f64; 4] {
+    [uses.drink, uses.cook, uses.wash, uses.flush].map(as_litres)
+}

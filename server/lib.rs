@@ -9,7 +9,7 @@
 //! | room | holds |
 //! |---|---|
 //! | [`model`] | the nouns and their ids, with checked constructors; the kinds of entry |
-//! | `store` | all SQL: open, migrate, the writing lock, a file per noun |
+//! | [`store`] | all SQL: open, migrate, the writing lock, a file per noun |
 //! | `picture` | what we believe, folded from set-up and ledger; one immutable value, swapped whole |
 //! | `service` | one function per question or act: authorise, load, call the engine, save |
 //! | [`web`] | pages, forms, files, errors; the only room that knows HTTP |
@@ -42,4 +42,5 @@ pub mod clock;
 pub mod config;
 pub mod model;
 pub mod secret;
+pub mod store;
 pub mod web;

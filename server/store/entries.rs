@@ -1,0 +1,230 @@
+//! The ledger. One task groups what waits for the writing lock into one statement, which is one commit; a lone entry
+//! waits for nobody.
+
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use serde::Serialize;
+use sqlx::Connection;
+use sqlx::SqliteConnection;
+use tokio::sync::Mutex;
+use tokio::sync::mpsc;
+use tokio::sync::oneshot;
+use uuid::Uuid;
+
+use crate::model::choice::Choice;
+use crate::model::entry::Act;
+use crate::model::entry::Entry;
+use crate::model::entry::Kind;
+use crate::model::id::EntryId;
+use crate::model::id::PersonId;
+use crate::model::id::SiteId;
+use crate::model::id::VesselId;
+use crate::store::Committed;
+use crate::store::Error;
+use crate::store::Store;
+use crate::store::Writer;
+use crate::store::rows;
+
+/// Entries in one commit at most.
+const GROUP: usize = 1000;
+
+/// What became of an entry: new in the ledger, or there already.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Stored {
+    New,
+    Again,
+}
+
+/// An entry on its way to the writing lock, and who waits for the answer.
+pub(super) struct Waiting {
+    pub(super) entry: Arc<Entry>,
+    pub(super) hash: [u8; 32],
+    pub(super) answer: oneshot::Sender<Result<Stored, Error>>,
+}
+
+/// Runs until the store is dropped.
+pub(super) async fn task(writer: Arc<Mutex<Writer>>, mut arrivals: mpsc::Receiver<Waiting>) {
+    while let Some(first) = arrivals.recv().await {
+        let mut writer = writer.lock().await;
+        let mut group = vec![first];
+        while group.len() < GROUP {
+            match arrivals.try_recv() {
+                Ok(next) => group.push(next),
+                Err(_) => break,
+            }
+        }
+        let entries: Vec<(Arc<Entry>, [u8; 32])> =
+            group.iter().map(|wait| (Arc::clone(&wait.entry), wait.hash)).collect();
+        match store(&mut writer.connection, &entries).await {
+            Ok(outcome) => {
+                writer.tell(&outcome);
+                for (wait, result) in group.into_iter().zip(outcome.results) {
+                    // Whoever asked may have gone; the entry is kept all the same.
+                    let _ = wait.answer.send(result);
+                }
+            }
+            Err(error) => {
+                tracing::error!(entries = group.len(), "a group of entries was not stored: {error}");
+                refuse(group, error);
+            }
+        }
+    }
+}
+
+/// The first is told why, the others that the whole group failed for the same reason.
+fn refuse(group: Vec<Waiting>, error: Error) {
+    let full = matches!(error, Error::Full);
+    let words = error.to_string();
+    for wait in group {
+        let told = if full { Error::Full } else { Error::Unreadable(words.clone()) };
+        let _ = wait.answer.send(Err(told));
+    }
+}
+
+impl Writer {
+    fn tell(&self, outcome: &Outcome) {
+        if let Some(listener) = &self.listener
+            && !outcome.new.is_empty()
+        {
+            listener(Committed::Entries(&outcome.new, outcome.last));
+        }
+    }
+}
+
+/// All or none, in one commit.
+pub(super) async fn append_all(writer: &mut Writer, entries: Vec<Arc<Entry>>) -> Result<Vec<Stored>, Error> {
+    let mut hashed = Vec::with_capacity(entries.len());
+    for entry in entries {
+        let hash = entry.hash().map_err(rows::unreadable)?;
+        hashed.push((entry, hash));
+    }
+    let mut tx = writer.connection.begin_with("BEGIN IMMEDIATE").await?;
+    let mut all = Outcome { results: Vec::new(), new: Vec::new(), last: 0 };
+    let mut stored = Vec::with_capacity(hashed.len());
+    for group in hashed.chunks(GROUP) {
+        let outcome = store(&mut tx, group).await?;
+        for result in outcome.results {
+            stored.push(result?);
+        }
+        all.last = all.last.max(outcome.last);
+        all.new.extend(outcome.new);
+    }
+    tx.commit().await?;
+    writer.tell(&all);
+    Ok(stored)
+}
+
+struct Outcome {
+    results: Vec<Result<Stored, Error>>,
+    new: Vec<Arc<Entry>>,
+    last: i64,
+}
+
+/// A row as it travels to SQLite inside one JSON array.
+#[derive(Serialize)]
+struct Row {
+    id: EntryId,
+    hash: String,
+    kind: &'static str,
+    site: Option<SiteId>,
+    vessel: Option<VesselId>,
+    at: i64,
+    arrived: i64,
+    person: Option<PersonId>,
+    fields: String,
+}
+
+/// One statement for the group, which is its own transaction where none is open. An id that is there already is left
+/// alone, and looked at afterwards.
+async fn store(connection: &mut SqliteConnection, group: &[(Arc<Entry>, [u8; 32])]) -> Result<Outcome, Error> {
+    let mut lines = Vec::with_capacity(group.len());
+    for (entry, hash) in group {
+        lines.push(Row {
+            id: entry.id,
+            hash: hex(hash),
+            kind: entry.act.kind().key(),
+            site: entry.site,
+            vessel: entry.vessel,
+            at: entry.at.as_microsecond(),
+            arrived: entry.arrived.as_microsecond(),
+            person: entry.by,
+            fields: entry.act.to_json().and_then(|fields| serde_json::to_string(&fields)).map_err(rows::unreadable)?,
+        });
+    }
+    let lines = rows::json(&lines)?;
+    let inserted = sqlx::query!(
+        r#"INSERT INTO entries (id, hash, kind, site, vessel, at_us, arrived_us, person, fields)
+           SELECT unhex(value ->> 'id', '-'), unhex(value ->> 'hash'), value ->> 'kind', unhex(value ->> 'site', '-'),
+             unhex(value ->> 'vessel', '-'), value ->> 'at', value ->> 'arrived', unhex(value ->> 'person', '-'),
+             value ->> 'fields'
+           FROM json_each(?) WHERE true ON CONFLICT (id) DO NOTHING RETURNING seq AS "seq!", id AS "id!: Uuid""#,
+        lines
+    )
+    .fetch_all(&mut *connection)
+    .await?;
+    let last = inserted.iter().map(|row| row.seq).max().unwrap_or(0);
+    let mut fresh: HashMap<Uuid, ()> = inserted.into_iter().map(|row| (row.id, ())).collect();
+    let all_new = fresh.len() == group.len();
+    let mut outcome = Outcome { results: Vec::with_capacity(group.len()), new: Vec::with_capacity(fresh.len()), last };
+    for (entry, hash) in group {
+        if all_new || fresh.remove(&entry.id.uuid()).is_some() {
+            outcome.new.push(Arc::clone(entry));
+            outcome.results.push(Ok(Stored::New));
+        } else {
+            let id = entry.id.uuid();
+            let there =
+                sqlx::query_scalar!("SELECT hash FROM entries WHERE id = ?", id).fetch_one(&mut *connection).await?;
+            outcome.results.push(if there == hash { Ok(Stored::Again) } else { Err(Error::IdTaken) });
+        }
+    }
+    Ok(outcome)
+}
+
+fn hex(bytes: &[u8]) -> String {
+    use core::fmt::Write;
+    bytes.iter().fold(String::with_capacity(bytes.len() * 2), |mut text, byte| {
+        // Writing to a string does not fail.
+        let _ = write!(text, "{byte:02x}");
+        text
+    })
+}
+
+/// Every entry, in order of arrival.
+pub(super) async fn load(connection: &mut SqliteConnection) -> Result<(Vec<Arc<Entry>>, i64), Error> {
+    let found = sqlx::query!(
+        r#"SELECT seq, id AS "id: Uuid", kind, site AS "site: Uuid", vessel AS "vessel: Uuid", at_us, arrived_us,
+             person AS "person: Uuid", fields FROM entries ORDER BY seq"#
+    )
+    .fetch_all(connection)
+    .await?;
+    let last = found.last().map_or(0, |row| row.seq);
+    let mut entries = Vec::with_capacity(found.len());
+    for row in found {
+        let kind: Kind = rows::choice(&row.kind)?;
+        entries.push(Arc::new(Entry {
+            id: EntryId::from_uuid(row.id),
+            site: row.site.map(SiteId::from_uuid),
+            vessel: row.vessel.map(VesselId::from_uuid),
+            at: rows::time(row.at_us)?,
+            arrived: rows::time(row.arrived_us)?,
+            by: row.person.map(PersonId::from_uuid),
+            act: Act::stored(kind, &row.fields).map_err(rows::unreadable)?,
+        }));
+    }
+    Ok((entries, last))
+}
+
+impl Store {
+    /// One entry of the ledger is there, voided or not.
+    ///
+    /// # Errors
+    /// The file cannot be read.
+    pub async fn has_entry(&self, id: EntryId) -> Result<bool, Error> {
+        let id = id.uuid();
+        let found = sqlx::query_scalar!(r#"SELECT 1 AS "one!: i64" FROM entries WHERE id = ?"#, id)
+            .fetch_optional(&self.reader.pool)
+            .await?;
+        Ok(found.is_some())
+    }
+}

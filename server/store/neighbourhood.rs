@@ -1,0 +1,46 @@
+//! The neighbourhood's settings: one row.
+
+use sqlx::SqliteConnection;
+
+use crate::model::choice::Choice;
+use crate::model::neighbourhood::Neighbourhood;
+use crate::model::setup::SetUp;
+use crate::model::setup::Thing;
+use crate::store::Error;
+use crate::store::rows;
+
+pub(super) async fn load(connection: &mut SqliteConnection, set_up: &mut SetUp) -> Result<(), Error> {
+    let row = sqlx::query!("SELECT name, zone, units, language, ration, target_days, revision FROM neighbourhood")
+        .fetch_optional(connection)
+        .await?;
+    if let Some(row) = row {
+        let thing = Neighbourhood {
+            name: rows::name(&row.name)?,
+            zone: row.zone,
+            units: rows::choice(&row.units)?,
+            language: row.language,
+            ration: row.ration,
+            target_days: row.target_days,
+        };
+        set_up.put(Thing::Neighbourhood(thing), row.revision);
+    }
+    Ok(())
+}
+
+pub(super) async fn put(connection: &mut SqliteConnection, thing: &Neighbourhood, revision: i64) -> Result<(), Error> {
+    let (name, units) = (thing.name.as_str(), thing.units.key());
+    sqlx::query!(
+        "INSERT OR REPLACE INTO neighbourhood (one, name, zone, units, language, ration, target_days, revision)
+         VALUES (1, ?, ?, ?, ?, ?, ?, ?)",
+        name,
+        thing.zone,
+        units,
+        thing.language,
+        thing.ration,
+        thing.target_days,
+        revision
+    )
+    .execute(connection)
+    .await?;
+    Ok(())
+}

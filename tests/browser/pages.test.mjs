@@ -1,24 +1,22 @@
 // Each page of addresses.mjs, looked at in every way that holds for all pages.
 
 import assert from 'node:assert/strict';
-import { after, before, describe, test } from 'node:test';
+import { after, describe, test } from 'node:test';
 import { PAGES, findAddresses } from './addresses.mjs';
 import { NARROWEST, PHONE, WIDE, accessibilityFaults, printed, sidewaysFaults, startHouse, visit } from './harness.mjs';
 
 const MOST_SHEETS = 4;
 const HEAVIEST = 60_000; // bytes over the wire, fonts included, for the demonstration neighbourhood
 
-let house;
-let addresses;
-
-before(async () => {
-  house = await startHouse();
-  const window = await house.reader();
-  addresses = await findAddresses(window);
-  await window.close();
+// Awaited before any test is named: where the program does not start, that is said once and not once a page.
+const house = await startHouse();
+after(() => house.stop());
+const scout = await house.reader();
+const addresses = await findAddresses(scout).catch(async (error) => {
+  await house.stop();
+  throw error;
 });
-
-after(() => house?.stop());
+await scout.close();
 
 /** Opens the page as the one who meets it, hands over the window, and closes it. */
 async function looking(name, settings, look) {

@@ -14,6 +14,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
 
+use axum::Router;
 use tokio::net::TcpListener;
 use tokio::signal::unix::SignalKind;
 use tokio::signal::unix::signal;
@@ -88,13 +89,45 @@ impl Drop for Folder {
     }
 }
 
+/// The open door: a listener, and the way to close it.
+#[derive(Debug)]
+struct Door {
+    address: SocketAddr,
+    stop: watch::Sender<bool>,
+    serving: JoinHandle<io::Result<()>>,
+}
+
+impl Door {
+    async fn open(ip: Ipv4Addr, port: u16, router: Router) -> io::Result<Self> {
+        let listener = TcpListener::bind((ip, port)).await?;
+        let address = listener.local_addr()?;
+        let (stop, mut stopped) = watch::channel(false);
+        let asked_to_stop = async move {
+            // An error means that the sender is gone, which is to be stopped as well.
+            let _ = stopped.wait_for(|stop| *stop).await;
+        };
+        let app = router.into_make_service_with_connect_info::<SocketAddr>();
+        let serving = tokio::spawn(axum::serve(listener, app).with_graceful_shutdown(asked_to_stop).into_future());
+        Ok(Self { address, stop, serving })
+    }
+
+    /// Answers what is under way and takes nothing new.
+    async fn close(mut self) -> io::Result<()> {
+        self.stop.send_replace(true);
+        if let Ok(ended) = tokio::time::timeout(LAST_WORDS, &mut self.serving).await {
+            return ended.map_err(io::Error::other)?;
+        }
+        tracing::warn!(seconds = LAST_WORDS.as_secs(), "requests that did not end were cut off");
+        self.serving.abort();
+        Ok(())
+    }
+}
+
 /// A house that is answering.
 #[derive(Debug)]
 pub struct Running {
-    address: SocketAddr,
+    door: Door,
     routes: Vec<Route>,
-    stop: watch::Sender<bool>,
-    serving: JoinHandle<io::Result<()>>,
     folder: Folder,
 }
 
@@ -112,29 +145,21 @@ pub async fn start(config: &Serve, clock: Clock) -> Result<Running, StartError> 
     let (router, routes) = web::router(house);
     let ip = if config.lan { Ipv4Addr::UNSPECIFIED } else { Ipv4Addr::LOCALHOST };
     let refused = |cause| StartError::Port { port: config.port, cause };
-    let listener = TcpListener::bind((ip, config.port)).await.map_err(refused)?;
-    let address = listener.local_addr().map_err(refused)?;
-    let (stop, mut stopped) = watch::channel(false);
-    let asked_to_stop = async move {
-        // An error means that the sender is gone, which is to be stopped as well.
-        let _ = stopped.wait_for(|stop| *stop).await;
-    };
-    let app = router.into_make_service_with_connect_info::<SocketAddr>();
-    let serving = tokio::spawn(axum::serve(listener, app).with_graceful_shutdown(asked_to_stop).into_future());
-    tracing::info!(port = address.port(), lan = config.lan, data = %folder.path().display(), "serving");
-    Ok(Running { address, routes, stop, serving, folder })
+    let door = Door::open(ip, config.port, router).await.map_err(refused)?;
+    tracing::info!(port = door.address.port(), lan = config.lan, data = %folder.path().display(), "serving");
+    Ok(Running { door, routes, folder })
 }
 
 impl Running {
     /// The address on this machine: `http://127.0.0.1:8730/`.
     #[must_use]
     pub fn url(&self) -> String {
-        format!("http://127.0.0.1:{}/", self.address.port())
+        format!("http://127.0.0.1:{}/", self.port())
     }
 
     #[must_use]
     pub fn port(&self) -> u16 {
-        self.address.port()
+        self.door.address.port()
     }
 
     /// Every route, for the tests that walk them.
@@ -148,20 +173,12 @@ impl Running {
         self.folder.path()
     }
 
-    /// Answers what is under way, takes nothing new, and lets go of the data folder.
+    /// Closes the door behind the last answer, then lets go of the data folder.
     ///
     /// # Errors
     /// The listener failed.
-    pub async fn stop(mut self) -> io::Result<()> {
-        self.stop.send_replace(true);
-        match tokio::time::timeout(LAST_WORDS, &mut self.serving).await {
-            Ok(ended) => ended.map_err(io::Error::other)?,
-            Err(_) => {
-                tracing::warn!(seconds = LAST_WORDS.as_secs(), "requests that did not end were cut off");
-                self.serving.abort();
-                Ok(())
-            }
-        }
+    pub async fn stop(self) -> io::Result<()> {
+        self.door.close().await
     }
 }
 
@@ -255,4 +272,34 @@ pub fn say(line: &str) -> io::Result<()> {
 /// A line on stderr; if even that fails there is nobody left to tell.
 pub fn say_wrong(line: &str) {
     let _ = writeln!(io::stderr(), "keepwell: {line}");
+}
+
+#[cfg(test)]
+mod tests {
+    use axum::routing::post;
+    use tokio::io::AsyncReadExt;
+    use tokio::io::AsyncWriteExt;
+    use tokio::net::TcpStream;
+
+    use super::*;
+
+    #[tokio::test]
+    async fn what_is_under_way_is_answered_before_the_door_closes() {
+        let (arrived, mut seen) = watch::channel(false);
+        let handler = move |body: String| async move {
+            arrived.send_replace(true);
+            tokio::time::sleep(Duration::from_millis(300)).await;
+            body
+        };
+        let door = Door::open(Ipv4Addr::LOCALHOST, 0, Router::new().route("/", post(handler))).await.unwrap();
+        let address = door.address;
+        let mut visitor = TcpStream::connect(address).await.unwrap();
+        visitor.write_all(b"POST / HTTP/1.1\r\nHost: x\r\nContent-Length: 6\r\n\r\nlogged").await.unwrap();
+        seen.wait_for(|arrived| *arrived).await.unwrap();
+        door.close().await.unwrap();
+        let mut answer = String::new();
+        visitor.read_to_string(&mut answer).await.unwrap();
+        assert!(answer.starts_with("HTTP/1.1 200") && answer.ends_with("logged"), "{answer}");
+        assert!(TcpStream::connect(address).await.is_err(), "nothing new is taken");
+    }
 }

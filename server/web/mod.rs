@@ -12,6 +12,8 @@ mod headers;
 pub mod reader;
 pub mod routes;
 pub mod session;
+#[cfg(test)]
+mod tests;
 
 use std::any::Any;
 use std::sync::Arc;
@@ -67,8 +69,12 @@ fn pages() -> Routes {
 /// The whole of what is served, and the list of its routes.
 #[must_use]
 pub fn router(house: House) -> (Router, Vec<Route>) {
+    assemble(pages(), house)
+}
+
+fn assemble(pages: Routes, house: House) -> (Router, Vec<Route>) {
     let names = Arc::clone(&house.names);
-    let (pages, list) = pages().into_parts();
+    let (pages, list) = pages.into_parts();
     let router = pages
         .layer(CompressionLayer::new())
         .route("/static/{*path}", get(assets::serve))

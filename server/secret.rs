@@ -128,7 +128,11 @@ fn argon2() -> Result<Argon2<'static>, Error> {
 pub fn new_token() -> Result<String, Error> {
     let mut bytes = [0; 32];
     getrandom::fill(&mut bytes).map_err(Error::Random)?;
-    Ok(bytes.iter().flat_map(|byte| [byte >> 4, byte & 15]).filter_map(|half| char::from_digit(half.into(), 16)).collect())
+    Ok(bytes
+        .iter()
+        .flat_map(|byte| [byte >> 4, byte & 15])
+        .filter_map(|half| char::from_digit(half.into(), 16))
+        .collect())
 }
 
 /// What a token is kept by: who reads the database cannot sign in with it.

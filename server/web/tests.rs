@@ -83,11 +83,11 @@ async fn panics() {
 }
 
 fn made_up() -> Router {
-    let routes = Routes::new()
-        .get("/wrong/{number}", wrong)
-        .get("/panics", panics)
-        .post("/form", form)
-        .post_up_to("/import", 3 * BODY_LIMIT_BYTES, upload);
+    let routes = Routes::new().get("/wrong/{number}", wrong).get("/panics", panics).post("/form", form).post_up_to(
+        "/import",
+        3 * BODY_LIMIT_BYTES,
+        upload,
+    );
     assemble(routes, House { names: Arc::from([]) }).0
 }
 

@@ -193,7 +193,8 @@ mod tests {
             floors in prop::collection::vec(-3.0..3.0, 1..6), part in 0.0..=1.0
         ) {
             let deep: Vec<_> = Shape::samples().into_iter().filter(|shape| shape.height().is_some()).collect();
-            let members: Vec<_> = floors.iter().enumerate().map(|(i, floor)| (&deep[i % deep.len()], metres(*floor))).collect();
+            let floors = floors.into_iter().map(metres);
+            let members: Vec<_> = deep.iter().cycle().zip(floors).collect();
             let brim = members.iter().fold(Volume::default(), |sum, (shape, _)| sum + shape.brim());
             let total = brim * part;
             let shares = settle(&members, total).unwrap();

@@ -2,8 +2,8 @@
 //!
 //! A shape is one file: its dimensions as data, its formulas, its outline. [`Kind`] names it, [`Shape`] holds one with
 //! its figures, and everything that is asked of a vessel is asked of [`Shape`], which checks depth and volume once for
-//! all of them. To add a shape: a file beside the others, a variant in both, a line in [`Kind::sheet`] and
-//! [`Shape::form`]; `laws.rs` then tries it like the rest.
+//! all of them. To add a shape: a file beside the others, a variant in both, a line in `Kind::sheet`, `Shape::kind`
+//! and `Shape::form`; `laws.rs` then tries it like the rest.
 
 pub mod bank;
 mod cuboid;
@@ -129,7 +129,8 @@ pub enum Shape {
 }
 
 impl Shape {
-    /// A shape from named figures (in the unit of each [`Dimension`]) and, for a [`Kind::Table`], its rows of metres and litres.
+    /// A shape from named figures, each in the unit of its [`Dimension`], and, for a [`Kind::Table`], its rows of
+    /// metres and litres.
     ///
     /// # Errors
     /// [`ShapeError`] names the first figure or row that is missing, out of range, not a number, or goes down.

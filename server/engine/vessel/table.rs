@@ -136,6 +136,7 @@ impl Form for Table {
     }
 }
 
+// Depths and volumes arrive checked against the last row; what lies beyond it by a rounding is the rim.
 impl Deep for Table {
     fn height(&self) -> Length {
         metres(self.top().0)

@@ -1,5 +1,7 @@
 //! The house's tests: one binary, so that it links once and shares one harness.
 
+#![expect(clippy::unwrap_used, reason = "in a test's helpers too, what cannot go on should stop where it stands")]
+
 mod dependencies;
 mod harness;
 mod map;

@@ -4,6 +4,7 @@
 
 pub mod assets;
 pub mod chrome;
+pub mod draw;
 pub mod error;
 pub mod extract;
 pub mod filters;

@@ -81,6 +81,8 @@ pub(super) struct Course {
     levels: Vec<Service>,
     grade: Vec<StockGrade>,
     litres: Vec<f64>,
+    /// whether there is anything that fuel could run
+    powered: bool,
     /// litres of fuel: 0 without power, infinite without end
     fuel: f64,
     /// litres a day while the pump runs
@@ -117,6 +119,7 @@ impl Course {
             levels,
             grade,
             litres: run.stocks.iter().map(|stock| as_litres(stock.volume)).collect(),
+            powered: run.power.is_some(),
             fuel: run.power.map_or(0.0, |power| power.fuel.map_or(f64::INFINITY, as_litres)),
             burn: run.power.map_or(0.0, |power| as_litres_per_hour(power.burn) * as_hours(power.hours_a_day)),
             media: run.treatment.and_then(|treatment| treatment.media).map_or(f64::INFINITY, as_litres),
@@ -197,7 +200,8 @@ impl Course {
         self.reached = false;
         match change {
             Change::AddWater { stock, volume } => self.litres[*stock] += as_litres(*volume),
-            Change::AddFuel(volume) => self.fuel += as_litres(*volume),
+            Change::AddFuel(volume) if self.powered => self.fuel += as_litres(*volume),
+            Change::AddFuel(_) => {}
             Change::Uses { level, uses } => self.levels[*level].uses = per_person(uses),
         }
     }

@@ -16,11 +16,14 @@
 mod check;
 mod course;
 mod ladder;
+#[cfg(test)]
+mod laws;
 mod working;
 
 use crate::quantity::Time;
 use crate::quantity::Volume;
 use crate::quantity::VolumeRate;
+use crate::vessel::Way;
 
 pub use check::Refusal;
 pub use ladder::usual_levels;
@@ -77,6 +80,20 @@ pub struct Reach {
     pub dip: bool,
 }
 
+impl FromIterator<Way> for Reach {
+    fn from_iter<I: IntoIterator<Item = Way>>(ways: I) -> Self {
+        let mut reach = Self::default();
+        for way in ways {
+            match way {
+                Way::Pump => reach.pump = true,
+                Way::Gravity => reach.gravity = true,
+                Way::Dip => reach.dip = true,
+            }
+        }
+        reach
+    }
+}
+
 /// One level of service: how it gets at water, and what it gives.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Level {
@@ -97,6 +114,21 @@ pub struct Heels {
     pub gravity: Option<Volume>,
     /// below what can be dipped
     pub dip: Option<Volume>,
+}
+
+/// The heel by each way that the stock can be drawn; of two for one way, the later.
+impl FromIterator<(Way, Volume)> for Heels {
+    fn from_iter<I: IntoIterator<Item = (Way, Volume)>>(ways: I) -> Self {
+        let mut heels = Self::default();
+        for (way, heel) in ways {
+            match way {
+                Way::Pump => heels.pump = Some(heel),
+                Way::Gravity => heels.gravity = Some(heel),
+                Way::Dip => heels.dip = Some(heel),
+            }
+        }
+        heels
+    }
 }
 
 impl Heels {

@@ -20,6 +20,7 @@ use keepwell_engine::quantity::days;
 use keepwell_engine::quantity::hours;
 use keepwell_engine::quantity::litres;
 use keepwell_engine::quantity::litres_per_hour;
+use keepwell_engine::vessel::Way;
 use serde_json::Map;
 use serde_json::Value;
 use serde_json::json;
@@ -57,15 +58,11 @@ fn read(case: &Object) -> Result<Run, String> {
 
 fn read_level(value: &Value) -> Result<Level, String> {
     let level = object(value, "level")?;
-    let mut reach = Reach::default();
-    for way in list(level, "reach")? {
-        match way.as_str() {
-            Some("pump") => reach.pump = true,
-            Some("gravity") => reach.gravity = true,
-            Some("dip") => reach.dip = true,
-            _ => return Err(format!("reach has {way}; allowed is \"pump\", \"gravity\", \"dip\"")),
-        }
-    }
+    let ways = list(level, "reach")?.iter().map(|way| match way.as_str() {
+        Some(name) => read_way(name),
+        None => Err(format!("reach has {way}; allowed is the name of a way")),
+    });
+    let reach = ways.collect::<Result<Reach, _>>()?;
     let uses = level.get("uses").ok_or("uses is missing; allowed is an object")?;
     Ok(Level { name: text(level, "name")?, reach, uses: read_uses(uses)? })
 }
@@ -89,16 +86,8 @@ fn read_uses(value: &Value) -> Result<Uses, String> {
 fn read_stock(value: &Value) -> Result<Stock, String> {
     let stock = object(value, "stock")?;
     let given = object(stock.get("heel").ok_or("heel is missing; allowed is an object")?, "heel")?;
-    let mut heel = Heels::default();
-    for way in given.keys() {
-        let volume = Some(litres(number(given, way)?));
-        match way.as_str() {
-            "pump" => heel.pump = volume,
-            "gravity" => heel.gravity = volume,
-            "dip" => heel.dip = volume,
-            _ => return Err(format!("heel has {way:?}; allowed is \"pump\", \"gravity\", \"dip\"")),
-        }
-    }
+    let heels = given.keys().map(|way| Ok((read_way(way)?, litres(number(given, way)?))));
+    let heel = heels.collect::<Result<Heels, String>>()?;
     let grade = match text(stock, "grade")?.as_str() {
         "drink" => StockGrade::Drink,
         "treat" => StockGrade::Treat,
@@ -107,6 +96,10 @@ fn read_stock(value: &Value) -> Result<Stock, String> {
         other => return Err(format!("grade is {other:?}; allowed is \"drink\", \"treat\", \"utility\", \"hold\"")),
     };
     Ok(Stock { id: text(stock, "id")?, grade, volume: litres(number(stock, "litres")?), heel })
+}
+
+fn read_way(name: &str) -> Result<Way, String> {
+    Way::from_key(name).ok_or_else(|| format!("a way is {name:?}; allowed is \"pump\", \"gravity\", \"dip\""))
 }
 
 fn read_power(value: &Value) -> Result<Power, String> {

@@ -47,3 +47,74 @@ fn bank_settles(bencher: Bencher) {
     let members: Vec<(&Shape, Length)> = shapes.iter().zip(floors).collect();
     bencher.bench(|| bank::settle(&members, litres(4000.0)));
 }
+
+mod endurance {
+    use divan::Bencher;
+    use keepwell_engine::endurance;
+    use keepwell_engine::endurance::Power;
+    use keepwell_engine::endurance::Run;
+    use keepwell_engine::endurance::Stock;
+    use keepwell_engine::endurance::Uses;
+    use keepwell_engine::grade::Grade;
+    use keepwell_engine::neighbourhood;
+    use keepwell_engine::neighbourhood::Place;
+    use keepwell_engine::quantity::days;
+    use keepwell_engine::quantity::hours;
+    use keepwell_engine::quantity::litres;
+    use keepwell_engine::quantity::litres_per_day;
+    use keepwell_engine::quantity::litres_per_hour;
+    use keepwell_engine::vessel::Way;
+
+    /// Two tanks, a pump on a generator, the usual levels; sites differ a little in people and fuel.
+    fn site(number: u32) -> Run {
+        let litre = litres(1.0);
+        let tank = |id: &str| Stock {
+            id: id.to_owned(),
+            grade: Grade::Drink,
+            volume: litres(950.0),
+            heel: [(Way::Pump, litres(40.0)), (Way::Dip, litres(20.0))].into_iter().collect(),
+        };
+        let ration = Uses { drink: 3.0 * litre, cook: 6.0 * litre, wash: 6.0 * litre, flush: 0.0 * litre };
+        Run {
+            horizon: days(365.0),
+            people: 2.0 + f64::from(number % 7),
+            levels: endurance::usual_levels(ration, litres(7.5), false),
+            stocks: vec![tank("north"), tank("south")],
+            power: Some(Power {
+                fuel: Some(litres(5.0 + f64::from(number % 11))),
+                burn: litres_per_hour(0.5),
+                hours_a_day: hours(2.0),
+            }),
+            treatment: None,
+            keep_drinking: days(3.0),
+            events: vec![],
+        }
+    }
+
+    #[divan::bench]
+    fn one_site(bencher: Bencher) {
+        let run = site(3);
+        bencher.bench(|| endurance::run(divan::black_box(&run)));
+    }
+
+    #[divan::bench(sample_count = 20)]
+    fn ten_thousand_sites(bencher: Bencher) {
+        let sites: Vec<Run> = (0..10_000).map(site).collect();
+        bencher
+            .bench(|| sites.iter().filter(|site| endurance::run(site).is_ok_and(|run| run.water_to_horizon)).count());
+    }
+
+    #[divan::bench]
+    fn ten_thousand_sites_as_placed(bencher: Bencher) {
+        let places: Vec<Place> = (0..10_000)
+            .map(|number| Place {
+                people: 1.0 + f64::from(number % 7),
+                need: litres_per_day(100.0),
+                in_reach: litres(1800.0),
+                ration_ends: Some(days(f64::from(number * 37 % 1009))),
+                dry_from: Some(days(f64::from(number * 37 % 1013))),
+            })
+            .collect();
+        bencher.bench(|| neighbourhood::as_placed(divan::black_box(&places)));
+    }
+}

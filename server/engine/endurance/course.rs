@@ -5,9 +5,9 @@ use crate::endurance::Cause;
 use crate::endurance::Change;
 use crate::endurance::Run;
 use crate::endurance::Span;
-use crate::endurance::StockGrade;
 use crate::endurance::Timeline;
 use crate::endurance::Uses;
+use crate::grade::Grade;
 use crate::quantity::as_days;
 use crate::quantity::as_hours;
 use crate::quantity::as_litres;
@@ -79,7 +79,7 @@ impl Kept {
 pub(super) struct Course {
     people: f64,
     levels: Vec<Service>,
-    grade: Vec<StockGrade>,
+    grade: Vec<Grade>,
     litres: Vec<f64>,
     /// whether there is anything that fuel could run
     powered: bool,
@@ -98,7 +98,7 @@ pub(super) struct Course {
 
 impl Course {
     pub(super) fn new(run: &Run) -> Self {
-        let grade: Vec<StockGrade> = run.stocks.iter().map(|stock| stock.grade).collect();
+        let grade: Vec<Grade> = run.stocks.iter().map(|stock| stock.grade).collect();
         let mut levels: Vec<Service> = Vec::with_capacity(run.levels.len());
         // from the last level up, since the order of spending looks at the levels below
         for level in run.levels.iter().rev() {
@@ -213,9 +213,9 @@ impl Course {
         for (stock, volume) in self.litres.iter().enumerate() {
             let above = (volume - last.heel[stock]).max(0.0);
             match self.grade[stock] {
-                StockGrade::Drink => kept.drink += above,
-                StockGrade::Treat if last.treats => kept.treat += above,
-                StockGrade::Treat | StockGrade::Utility | StockGrade::Hold => {}
+                Grade::Drink => kept.drink += above,
+                Grade::Treat if last.treats => kept.treat += above,
+                Grade::Treat | Grade::Utility | Grade::Hold => {}
             }
         }
         kept
@@ -259,9 +259,9 @@ impl Course {
         self.levels.last().is_some_and(|last| {
             last.heel[stock].is_finite()
                 && match self.grade[stock] {
-                    StockGrade::Drink => true,
-                    StockGrade::Treat => last.treats && self.media > 0.0,
-                    StockGrade::Utility | StockGrade::Hold => false,
+                    Grade::Drink => true,
+                    Grade::Treat => last.treats && self.media > 0.0,
+                    Grade::Utility | Grade::Hold => false,
                 }
         })
     }
@@ -274,7 +274,7 @@ impl Course {
     fn drinks_from(&self, level: &Service, media: f64, held: bool) -> Option<usize> {
         level.drink.iter().copied().find(|stock| {
             self.in_reach(level, *stock)
-                && (self.grade[*stock] == StockGrade::Drink || media > 0.0)
+                && (self.grade[*stock] == Grade::Drink || media > 0.0)
                 && !(held && self.is_kept(*stock))
         })
     }
@@ -325,7 +325,7 @@ impl Course {
         Draw {
             drink,
             flush,
-            treated: drink.filter(|(stock, _)| self.grade[*stock] == StockGrade::Treat).map_or(0.0, |(_, rate)| rate),
+            treated: drink.filter(|(stock, _)| self.grade[*stock] == Grade::Treat).map_or(0.0, |(_, rate)| rate),
             burnt: if level.pump && (drink.is_some() || flush.is_some()) { self.burn } else { 0.0 },
         }
     }
@@ -369,9 +369,9 @@ impl Course {
         let (mut drink, mut treat) = (0.0, 0.0);
         for stock in draw.stocks().filter(|stock| self.litres[*stock] > last.heel[*stock]) {
             match self.grade[stock] {
-                StockGrade::Drink => drink += draw.from(stock),
-                StockGrade::Treat if last.treats => treat += draw.from(stock),
-                StockGrade::Treat | StockGrade::Utility | StockGrade::Hold => {}
+                Grade::Drink => drink += draw.from(stock),
+                Grade::Treat if last.treats => treat += draw.from(stock),
+                Grade::Treat | Grade::Utility | Grade::Hold => {}
             }
         }
         let (spare, falls) = (self.media - kept.treat, draw.treated - treat);
@@ -435,31 +435,29 @@ struct Watch {
 
 impl Service {
     /// Sorts the stocks into the order of spending. `below` are the levels below this one, in any order.
-    fn order(&mut self, grade: &[StockGrade], below: &[Self]) {
+    fn order(&mut self, grade: &[Grade], below: &[Self]) {
         let out_of_reach = |stock: usize| below.iter().all(|level| level.heel[stock].is_infinite());
         let undrinkable = |stock: usize| {
-            below
-                .iter()
-                .all(|level| level.heel[stock].is_infinite() || (grade[stock] == StockGrade::Treat && !level.treats))
+            below.iter().all(|level| level.heel[stock].is_infinite() || (grade[stock] == Grade::Treat && !level.treats))
         };
         let reached: Vec<usize> = (0..grade.len()).filter(|stock| self.heel[*stock].is_finite()).collect();
         self.drink = reached
             .iter()
             .copied()
             .filter(|stock| match grade[*stock] {
-                StockGrade::Drink => true,
-                StockGrade::Treat => self.treats,
-                StockGrade::Utility | StockGrade::Hold => false,
+                Grade::Drink => true,
+                Grade::Treat => self.treats,
+                Grade::Utility | Grade::Hold => false,
             })
             .collect();
-        self.drink.sort_by_key(|stock| (!undrinkable(*stock), grade[*stock] != StockGrade::Treat));
+        self.drink.sort_by_key(|stock| (!undrinkable(*stock), grade[*stock] != Grade::Treat));
         self.flush = reached;
-        self.flush.retain(|stock| grade[*stock] != StockGrade::Hold);
+        self.flush.retain(|stock| grade[*stock] != Grade::Hold);
         self.flush.sort_by_key(|stock| {
             let rank = match grade[*stock] {
-                StockGrade::Utility => 0,
-                StockGrade::Treat => 1,
-                StockGrade::Drink | StockGrade::Hold => 2,
+                Grade::Utility => 0,
+                Grade::Treat => 1,
+                Grade::Drink | Grade::Hold => 2,
             };
             (rank, !out_of_reach(*stock))
         });

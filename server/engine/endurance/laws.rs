@@ -26,7 +26,7 @@ fn example(fuel: f64) -> Run {
         ],
         stocks: vec![Stock {
             id: "tank".to_owned(),
-            grade: StockGrade::Drink,
+            grade: Grade::Drink,
             volume: litres(9000.0),
             heel: [(Way::Pump, litres(0.0)), (Way::Dip, litres(0.0))].into_iter().collect(),
         }],
@@ -129,7 +129,7 @@ fn amount() -> impl Strategy<Value = f64> {
 
 fn some_stock() -> impl Strategy<Value = Stock> {
     let grade = prop_oneof![
-        3 => Just(StockGrade::Drink), 3 => Just(StockGrade::Treat), 1 => Just(StockGrade::Utility), 1 => Just(StockGrade::Hold),
+        3 => Just(Grade::Drink), 3 => Just(Grade::Treat), 1 => Just(Grade::Utility), 1 => Just(Grade::Hold),
     ];
     (grade, amount(), some_heel(), some_heel(), some_heel()).prop_map(|(grade, volume, pump, gravity, dip)| Stock {
         id: String::new(),

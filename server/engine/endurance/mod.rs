@@ -20,6 +20,7 @@ mod ladder;
 mod laws;
 mod working;
 
+use crate::grade::Grade;
 use crate::quantity::Time;
 use crate::quantity::Volume;
 use crate::quantity::VolumeRate;
@@ -28,19 +29,6 @@ use crate::vessel::Way;
 pub use check::Refusal;
 pub use ladder::usual_levels;
 pub use working::working;
-
-/// What a stock is counted as; see the grades of the neighbourhood's rules.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum StockGrade {
-    /// for drinking, cooking, washing, flushing
-    Drink,
-    /// as `Drink` once treated here; for flushing as it is
-    Treat,
-    /// for flushing alone
-    Utility,
-    /// for nothing
-    Hold,
-}
 
 /// Litres a person a day, by use. Drinking, cooking and washing need drink-grade water; flushing takes anything but `hold`.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -148,7 +136,7 @@ pub struct Stock {
     /// the vessel's id; no two alike
     pub id: String,
     /// what it is counted as
-    pub grade: StockGrade,
+    pub grade: Grade,
     /// all of it, heel included
     pub volume: Volume,
     /// what each way of drawing leaves behind
@@ -332,7 +320,8 @@ impl Timeline {
 /// **Reference.** The project's own rules, with worked examples; no published table covers them.
 ///
 /// ```
-/// use keepwell_engine::endurance::{self, Heels, Level, Power, Reach, Run, Stock, StockGrade, Uses};
+/// use keepwell_engine::endurance::{self, Heels, Level, Power, Reach, Run, Stock, Uses};
+/// use keepwell_engine::grade::Grade;
 /// use keepwell_engine::quantity::{as_days, days, hours, litres, litres_per_hour};
 ///
 /// // By hand: fuel 12 L ÷ (0.5 L/h × 12 h) = 2 days at the tap take 2 × 1500 L; 6000 L ÷ 750 L a day = 8 days by hand.
@@ -347,7 +336,7 @@ impl Timeline {
 ///     ],
 ///     stocks: vec![Stock {
 ///         id: "tank".into(),
-///         grade: StockGrade::Drink,
+///         grade: Grade::Drink,
 ///         volume: litres(9000.0),
 ///         heel: Heels { pump: Some(litres(0.0)), dip: Some(litres(0.0)), ..Heels::default() },
 ///     }],

@@ -10,8 +10,8 @@ use serde_json::Value;
 fn same(got: &Value, expected: &Value) -> bool {
     match (got, expected) {
         (Value::Number(got), Value::Number(expected)) => {
-            let (got, expected) = (got.as_f64().unwrap(), expected.as_f64().unwrap());
-            (got - expected).abs() <= 1e-6 * expected.abs().max(1.0)
+            let figures = got.as_f64().zip(expected.as_f64());
+            figures.is_some_and(|(got, expected)| (got - expected).abs() <= 1e-6 * expected.abs().max(1.0))
         }
         (Value::Array(got), Value::Array(expected)) => {
             got.len() == expected.len() && got.iter().zip(expected).all(|(got, expected)| same(got, expected))

@@ -12,6 +12,7 @@
 
 mod fields;
 mod grades;
+mod runs;
 
 use std::error::Error;
 use std::io;
@@ -23,7 +24,8 @@ fn main() -> Result<(), Box<dyn Error>> {
     let kind = std::env::args().nth(1).unwrap_or_default();
     let answer = match kind.as_str() {
         "grades" => grades::answer,
-        _ => return Err(format!("unknown kind of case: \"{kind}\"; known is: grades").into()),
+        "runs" => runs::answer,
+        _ => return Err(format!("unknown kind of case: \"{kind}\"; known are: grades, runs").into()),
     };
     let cases: Vec<Value> = serde_json::from_reader(io::stdin().lock())?;
     for case in &cases {

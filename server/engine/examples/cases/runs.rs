@@ -9,10 +9,10 @@ use keepwell_engine::endurance::Power;
 use keepwell_engine::endurance::Reach;
 use keepwell_engine::endurance::Run;
 use keepwell_engine::endurance::Stock;
-use keepwell_engine::endurance::StockGrade;
 use keepwell_engine::endurance::Timeline;
 use keepwell_engine::endurance::Treatment;
 use keepwell_engine::endurance::Uses;
+use keepwell_engine::grade::Grade;
 use keepwell_engine::quantity::Time;
 use keepwell_engine::quantity::as_days;
 use keepwell_engine::quantity::as_litres;
@@ -89,10 +89,10 @@ fn read_stock(value: &Value) -> Result<Stock, String> {
     let heels = given.keys().map(|way| Ok((read_way(way)?, litres(number(given, way)?))));
     let heel = heels.collect::<Result<Heels, String>>()?;
     let grade = match text(stock, "grade")?.as_str() {
-        "drink" => StockGrade::Drink,
-        "treat" => StockGrade::Treat,
-        "utility" => StockGrade::Utility,
-        "hold" => StockGrade::Hold,
+        "drink" => Grade::Drink,
+        "treat" => Grade::Treat,
+        "utility" => Grade::Utility,
+        "hold" => Grade::Hold,
         other => return Err(format!("grade is {other:?}; allowed is \"drink\", \"treat\", \"utility\", \"hold\"")),
     };
     Ok(Stock { id: text(stock, "id")?, grade, volume: litres(number(stock, "litres")?), heel })

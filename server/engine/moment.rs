@@ -38,7 +38,7 @@ impl Moment {
     #[must_use]
     pub fn since(self, earlier: Self) -> Time {
         #[expect(clippy::cast_precision_loss, reason = "285 years of microseconds fit f64 exactly")]
-        let micros = (self.0 - earlier.0) as f64;
+        let micros = self.0.saturating_sub(earlier.0) as f64;
         days(micros / MICROS_PER_DAY)
     }
 

@@ -41,6 +41,7 @@ pub mod app;
 pub mod clock;
 pub mod config;
 pub mod model;
+pub mod picture;
 pub mod secret;
 pub mod store;
 pub mod web;

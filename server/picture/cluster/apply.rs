@@ -1,0 +1,546 @@
+//! What each kind of entry does to what is believed.
+
+use std::collections::BTreeSet;
+
+use keepwell_engine::grade::Act as Quality;
+use keepwell_engine::level::Estimate;
+use keepwell_engine::level::Fit;
+use keepwell_engine::level::Level;
+use keepwell_engine::level::Method as Seen;
+use keepwell_engine::level::TOP_SLACK_MM;
+use keepwell_engine::level::reading_sd;
+use keepwell_engine::moment::Moment;
+use keepwell_engine::quantity::Area;
+use keepwell_engine::quantity::Length;
+use keepwell_engine::quantity::OutOfRange;
+use keepwell_engine::quantity::Volume;
+use keepwell_engine::quantity::litres;
+use keepwell_engine::quantity::metres;
+use keepwell_engine::quantity::mg_per_litre;
+use keepwell_engine::quantity::millimetres;
+use keepwell_engine::vessel::Shape;
+use keepwell_engine::vessel::bank::volume_at_elevation;
+
+use crate::model::entry::Act;
+use crate::model::entry::Entry;
+use crate::model::entry::coupling::Coupled;
+use crate::model::entry::discard::HowFar;
+use crate::model::entry::fill::Fill;
+use crate::model::entry::fill::Measured;
+use crate::model::entry::reading::From;
+use crate::model::entry::reading::Method;
+use crate::model::entry::reading::Reading;
+use crate::model::entry::transfer::Transfer;
+use crate::model::entry::test::Coliform;
+use crate::model::entry::wrong::Trouble;
+use crate::model::id::BankId;
+use crate::model::id::SourceId;
+use crate::model::id::VesselId;
+use crate::model::vessel::ShapeKind;
+use crate::picture::cluster::Member;
+use crate::picture::cluster::graded_source;
+use crate::picture::cluster::moment;
+use crate::picture::cluster::state::Misfit;
+use crate::picture::cluster::state::Part;
+use crate::picture::cluster::state::State;
+use crate::picture::cluster::state::joint_level;
+use crate::picture::cluster::state::quality;
+use crate::picture::cluster::state::said;
+use crate::picture::cluster::state::usual_fill;
+use crate::picture::source::Sources;
+
+/// One standard deviation of an amount that was guessed, as a part of it (common practice, no source).
+const GUESS: f64 = 0.2;
+
+/// What an entry is folded into.
+struct Fold<'a> {
+    state: &'a mut State,
+    members: &'a [Member],
+    sources: &'a Sources,
+    supplies: &'a BTreeSet<SourceId>,
+    entry: &'a Entry,
+    at: Moment,
+}
+
+impl State {
+    /// Folds one entry in. Nothing is refused here: what cannot be is refused before it is stored.
+    pub(super) fn apply(&mut self, members: &[Member], sources: &Sources, supplies: &BTreeSet<SourceId>, entry: &Entry) {
+        let at = moment(entry.at);
+        self.hear(sources, supplies, at);
+        Fold { state: self, members, sources, supplies, entry, at }.entry();
+    }
+}
+
+impl Fold<'_> {
+    fn entry(&mut self) {
+        if let Act::Coupling(coupling) = &self.entry.act {
+            return self.coupling(coupling.bank, coupling.state);
+        }
+        let Some(slot) = self.entry.vessel.and_then(|vessel| self.slot(vessel)) else { return };
+        self.state.vessels[slot].last_entry = Some(self.at);
+        match &self.entry.act {
+            Act::Reading(reading) => self.reading(slot, reading),
+            Act::Fill(fill) => self.fill(slot, fill),
+            Act::Draw(draw) => {
+                if draw.to_outlet {
+                    self.draw_to_outlet(slot);
+                } else {
+                    let (amount, sd) = amount(draw.litres, draw.measured);
+                    self.out(slot, amount, sd);
+                    self.quality(slot, &Quality::Draw { to_outlet: false });
+                }
+            }
+            Act::Transfer(transfer) => self.transfer(slot, transfer),
+            Act::Discard(discard) => match discard.how_far {
+                HowFar::Drained => self.drain(slot),
+                HowFar::ToOutlet => self.draw_to_outlet(slot),
+                HowFar::Some => {
+                    let (amount, sd) = amount(discard.litres, None);
+                    self.out(slot, amount, sd);
+                    self.quality(slot, &Quality::Draw { to_outlet: false });
+                }
+            },
+            Act::GivenOut(given) => {
+                let given_out = litres(given.litres());
+                self.out(slot, Some(given_out), given_out * BY_BUCKET);
+                self.quality(slot, &Quality::Draw { to_outlet: false });
+            }
+            Act::Dose(dose) => {
+                self.state.vessels[slot].doses_untested += 1;
+                self.quality(slot, &Quality::Dose { shock: dose.shock });
+            }
+            Act::Disinfection(_) => self.quality(slot, &Quality::Disinfect),
+            Act::Test(test) => {
+                self.state.vessels[slot].doses_untested = 0;
+                self.quality(slot, &Quality::Test {
+                    free: test.free_mg_l.map(mg_per_litre),
+                    total: test.total_mg_l.map(mg_per_litre),
+                    coliform: test.coliform.map(|coliform| coliform == Coliform::Found),
+                });
+            }
+            Act::Wrong(wrong) => self.wrong(slot, wrong.what, wrong.over),
+            Act::Service(_)
+            | Act::Inspection(_)
+            | Act::Fuel(_)
+            | Act::GeneratorRun(_)
+            | Act::Mains(_)
+            | Act::Notice(_)
+            | Act::Lifted(_)
+            | Act::Coupling(_)
+            | Act::Note(_)
+            | Act::Void(_) => {}
+        }
+    }
+
+    fn slot(&self, vessel: VesselId) -> Option<usize> {
+        self.members.iter().position(|member| member.vessel.id == vessel)
+    }
+
+    fn wrong(&mut self, slot: usize, what: Trouble, over: bool) {
+        let troubles = &mut self.state.vessels[slot].troubles;
+        if over {
+            troubles.remove(&what);
+        } else {
+            troubles.entry(what).or_insert((self.at, self.entry.id));
+        }
+        match what {
+            Trouble::Lid => self.quality(slot, &Quality::Lid { open: !over }),
+            Trouble::Flooded if !over => self.quality(slot, &Quality::Flooded),
+            Trouble::FuelContact if !over => self.quality(slot, &Quality::FuelContact),
+            _ => {}
+        }
+    }
+
+    /// To the lot that the entry names, or all of the vessel's parts; and to every vessel open to it.
+    fn quality(&mut self, slot: usize, act: &Quality) {
+        let slots = match self.state.joint_of(slot) {
+            Some(joint) => self.state.joints[joint].slots.clone(),
+            None => vec![slot],
+        };
+        let lot = self.entry.act.lot();
+        for slot in slots {
+            for part in &mut self.state.vessels[slot].parts {
+                if lot.is_none_or(|lot| part.lot == lot) {
+                    quality(&mut part.water, self.at, act);
+                }
+            }
+        }
+    }
+
+    /// The level that an entry about this vessel moves: the open bank's, or the part's.
+    fn level<T>(&mut self, slot: usize, part: usize, then: impl FnOnce(&mut Level) -> Result<T, OutOfRange>) -> Option<T> {
+        let joint = self.state.joint_of(slot).and_then(|joint| self.state.joints[joint].level.as_mut());
+        let level = match joint {
+            Some(level) => level,
+            None => &mut self.state.vessels[slot].parts.get_mut(part)?.level,
+        };
+        match then(level) {
+            Ok(done) => Some(done),
+            Err(error) => {
+                tracing::warn!(entry = %self.entry.id, "an entry does not count towards a level: {error}");
+                None
+            }
+        }
+    }
+
+    fn fitted(&mut self, slot: usize, fit: Option<Fit>) {
+        match fit {
+            Some(Fit::DoesNotFit { expected }) => {
+                self.state.vessels[slot].misfit = Some(Misfit { entry: self.entry.id, at: self.at, expected });
+            }
+            Some(Fit::Fits) | None => {}
+        }
+    }
+
+    /// The part that an entry is about: the lot it names, made if it is new; else the first.
+    fn part(&mut self, slot: usize, lot: Option<&str>) -> usize {
+        let Some(lot) = lot else { return 0 };
+        let parts = &mut self.state.vessels[slot].parts;
+        if let Some(there) = parts.iter().position(|part| part.lot == lot) {
+            return there;
+        }
+        // The nameless part of a set that is told apart by lots gives way to the first of them, as long as nothing is
+        // known of it.
+        let nameless = parts.iter().position(|part| part.lot.is_empty() && !part.level.is_known() && part.water.is_empty());
+        if let Some(nameless) = nameless {
+            lot.clone_into(&mut parts[nameless].lot);
+            return nameless;
+        }
+        if let Some(mut part) = Part::first(&self.members[slot], lot) {
+            part.level.empty(self.at);
+            for (when, act) in said(self.sources, self.supplies, None, self.at) {
+                quality(&mut part.water, when, &act);
+            }
+            parts.push(part);
+        }
+        self.state.vessels[slot].parts.len() - 1
+    }
+
+    fn reading(&mut self, slot: usize, reading: &Reading) {
+        if let Some(count) = reading.meter_l {
+            return self.meter(slot, count);
+        }
+        self.state.vessels[slot].last_reading = Some((self.at, self.entry.id));
+        let Some((volume, sd)) = self.seen(slot, reading) else { return };
+        if reading.lot.is_none() && self.state.vessels[slot].parts.len() > 1 {
+            return self.counted_oldest_first(slot, volume, sd);
+        }
+        let part = self.part(slot, reading.lot.as_deref());
+        let at = self.at;
+        let fit = self.level(slot, part, |level| level.read(at, volume, sd));
+        if fit == Some(Fit::Fits) {
+            self.state.vessels[slot].misfit = None;
+        }
+        self.fitted(slot, fit);
+        self.refilled_unseen(slot, part, volume);
+    }
+
+    /// Water where by all entries there is none: it was filled and nobody said from where. Taken to be the usual source.
+    fn refilled_unseen(&mut self, slot: usize, part: usize, volume: Volume) {
+        let empty = self.state.vessels[slot].parts.get(part).is_some_and(|part| part.water.is_empty());
+        let heel = self.members[slot].body.lowest_heel().unwrap_or_default();
+        if empty && volume > heel && volume > Volume::default() {
+            let act = usual_fill(&self.members[slot], self.sources);
+            self.state.vessels[slot].fill_assumed = true;
+            self.quality(slot, &act);
+        }
+    }
+
+    /// A total of a set in lots: the oldest are used first, so the newest are full.
+    fn counted_oldest_first(&mut self, slot: usize, total: Volume, sd: Volume) {
+        let at = self.at;
+        let mut lots: Vec<(Option<Moment>, usize, Volume)> = Vec::new();
+        for (index, part) in self.state.vessels[slot].parts.iter().enumerate() {
+            lots.push((part.water.at(at).clock, index, part.level.at(at).volume));
+        }
+        lots.sort_by(|a, b| b.0.cmp(&a.0));
+        let mut left = total;
+        let oldest = lots.len().saturating_sub(1);
+        for (place, (_, index, believed)) in lots.into_iter().enumerate() {
+            let share = if place == oldest { left } else { left.min(believed) };
+            left -= share;
+            let fit = self.level(slot, index, |level| level.read(at, share, sd));
+            self.fitted(slot, fit);
+        }
+    }
+
+    /// What a reading says is in the vessel (or in the open bank), with its error.
+    fn seen(&self, slot: usize, reading: &Reading) -> Option<(Volume, Volume)> {
+        let body = &self.members[slot].body;
+        let brim = body.capacity.brim;
+        if let Some(depth) = reading.depth_m {
+            let rim = body.shape.height()?;
+            let depth = match reading.from.unwrap_or_default() {
+                From::Floor => metres(depth),
+                From::Rim => rim - metres(depth),
+            };
+            let depth = depth.max(Length::default()).min(rim);
+            return self.seen_at(slot, depth, seen(reading.method));
+        }
+        let volume = match (reading.part, reading.litres, reading.full) {
+            (Some(part), _, _) => brim * part,
+            (_, Some(volume), _) => litres(volume),
+            (_, _, Some(full)) => litres(full * self.members[slot].vessel.dimensions.get(EACH).copied().unwrap_or(0.0)),
+            _ => return None,
+        };
+        let volume = volume.min(brim);
+        let surface = body.surface_of(volume).unwrap_or_default();
+        let sd = reading_sd(seen(reading.method), surface, volume, brim).ok()?;
+        Some((volume, sd))
+    }
+
+    fn seen_at(&self, slot: usize, depth: Length, method: Seen) -> Option<(Volume, Volume)> {
+        let member = &self.members[slot];
+        let Some(joint) = self.state.joint_of(slot) else {
+            let volume = member.body.shape.volume_at(depth).ok()?;
+            let surface = member.body.shape.surface_at(depth).ok()?;
+            let sd = reading_sd(method, surface, volume, member.body.capacity.brim).ok()?;
+            return Some((volume, sd));
+        };
+        let elevation = metres(member.vessel.floor_m) + depth;
+        let slots = &self.state.joints[joint].slots;
+        let shapes: Vec<(&Shape, Length)> =
+            slots.iter().map(|slot| (&self.members[*slot].body.shape, metres(self.members[*slot].vessel.floor_m))).collect();
+        let volume = volume_at_elevation(&shapes, elevation).ok()?;
+        let surfaces = slots.iter().filter_map(|slot| {
+            let other = &self.members[*slot];
+            let depth = elevation - metres(other.vessel.floor_m);
+            let rim = other.body.shape.height()?;
+            if depth <= Length::default() || depth > rim { None } else { other.body.shape.surface_at(depth).ok() }
+        });
+        let surface = surfaces.fold(Area::default(), |sum, surface| sum + surface);
+        let brim = slots.iter().fold(Volume::default(), |sum, slot| sum + self.members[*slot].body.capacity.brim);
+        Some((volume, reading_sd(method, surface, volume, brim).ok()?))
+    }
+
+    /// A counter at the outlet: what ran since its last reading has gone.
+    fn meter(&mut self, slot: usize, count: f64) {
+        let before = self.state.vessels[slot].meter.replace((self.at, count));
+        if let Some((_, before)) = before
+            && count >= before
+        {
+            let ran = litres(count - before);
+            self.out(slot, Some(ran), ran * BY_METER);
+        }
+    }
+
+    fn fill(&mut self, slot: usize, fill: &Fill) {
+        let part = self.part(slot, fill.lot.as_deref());
+        let at = self.at;
+        self.begin_set_empty(slot, part);
+        let fit = if fill.to_top {
+            let slack = self.top_slack(slot);
+            self.level(slot, part, |level| level.fill_to_top(at, slack))
+        } else {
+            let (amount, sd) = amount(fill.litres, fill.measured);
+            self.level(slot, part, |level| level.fill(at, amount, sd))
+        };
+        self.fitted(slot, fit);
+        let source = self.sources.all.get(&fill.source);
+        let printed = fill.printed.and_then(|day| jiff::tz::TimeZone::UTC.to_timestamp(day.at(0, 0, 0, 0)).ok());
+        let printed = printed.map(moment);
+        let (kind, line) = source.map_or(
+            (keepwell_engine::grade::SourceKind::Doubtful, keepwell_engine::grade::Line(u32::MAX)),
+            |source| (graded_source(source.source.kind, printed), source.line),
+        );
+        let act = Quality::Fill { source: kind, line, boiled: fill.boiled };
+        match self.state.joint_of(slot) {
+            Some(_) => self.quality(slot, &act),
+            None => {
+                if let Some(part) = self.state.vessels[slot].parts.get_mut(part) {
+                    quality(&mut part.water, at, &act);
+                }
+            }
+        }
+    }
+
+    /// Containers that nothing was said of were empty before they are filled.
+    fn begin_set_empty(&mut self, slot: usize, part: usize) {
+        let is_set = self.members[slot].vessel.shape == ShapeKind::Set;
+        if let Some(part) = self.state.vessels[slot].parts.get_mut(part)
+            && is_set
+            && !part.level.is_known()
+        {
+            part.level.empty(self.at);
+        }
+    }
+
+    /// Litres in the last centimetre under the full mark, where "to the top" may have stopped.
+    fn top_slack(&self, slot: usize) -> Volume {
+        let slots = match self.state.joint_of(slot) {
+            Some(joint) => self.state.joints[joint].slots.clone(),
+            None => vec![slot],
+        };
+        slots.into_iter().fold(Volume::default(), |sum, slot| {
+            let body = &self.members[slot].body;
+            sum + body.surface_of(body.capacity.full).map_or_else(Volume::default, |surface| surface * millimetres(TOP_SLACK_MM))
+        })
+    }
+
+    /// Out of the lot that is named; else out of the oldest first.
+    fn out(&mut self, slot: usize, amount: Option<Volume>, sd: Volume) {
+        let at = self.at;
+        let lot = self.entry.act.lot();
+        if lot.is_some() || self.state.vessels[slot].parts.len() == 1 || amount.is_none() {
+            let part = self.part(slot, lot);
+            let fit = self.level(slot, part, |level| level.draw(at, amount, sd));
+            return self.fitted(slot, fit);
+        }
+        let mut left = amount.unwrap_or_default();
+        let mut lots: Vec<(Option<Moment>, usize)> =
+            self.state.vessels[slot].parts.iter().enumerate().map(|(index, part)| (part.water.at(at).clock, index)).collect();
+        lots.sort_by_key(|lot| (lot.0.is_none(), lot.0));
+        let last = lots.len() - 1;
+        for (place, (_, index)) in lots.into_iter().enumerate() {
+            let there = self.state.vessels[slot].parts[index].level.at(at).volume;
+            let share = if place == last { left } else { left.min(there) };
+            left -= share;
+            if share > Volume::default() {
+                let fit = self.level(slot, index, |level| level.draw(at, Some(share), sd));
+                self.fitted(slot, fit);
+            }
+        }
+    }
+
+    fn draw_to_outlet(&mut self, slot: usize) {
+        let at = self.at;
+        let slots = match self.state.joint_of(slot) {
+            Some(joint) => self.state.joints[joint].slots.clone(),
+            None => vec![slot],
+        };
+        let heel = slots
+            .iter()
+            .fold(Volume::default(), |sum, slot| sum + self.members[*slot].body.lowest_heel().unwrap_or_default());
+        let part = self.part(slot, self.entry.act.lot());
+        let fit = self.level(slot, part, |level| level.draw_to(at, heel));
+        self.fitted(slot, fit);
+        self.quality(slot, &Quality::Draw { to_outlet: true });
+    }
+
+    fn drain(&mut self, slot: usize) {
+        let at = self.at;
+        let lot = self.entry.act.lot().map(ToOwned::to_owned);
+        if self.state.joint_of(slot).is_some() {
+            self.level(slot, 0, |level| Ok(level.empty(at)));
+        } else {
+            for part in &mut self.state.vessels[slot].parts {
+                if lot.as_ref().is_none_or(|lot| part.lot == *lot) {
+                    part.level.empty(at);
+                }
+            }
+        }
+        self.quality(slot, &Quality::Drain);
+        // A lot that is gone is told no more.
+        let vessel = &mut self.state.vessels[slot];
+        if vessel.parts.len() > 1 {
+            let kept = vessel.parts.iter().position(|part| lot.as_ref() != Some(&part.lot)).unwrap_or(0);
+            if lot.is_some() {
+                vessel.parts.retain(|part| lot.as_ref() != Some(&part.lot));
+            } else {
+                vessel.parts.swap(0, kept);
+                vessel.parts.truncate(1);
+            }
+        }
+    }
+
+    fn transfer(&mut self, slot: usize, transfer: &Transfer) {
+        let (amount, sd) = amount(Some(transfer.litres), transfer.measured);
+        let given = self.state.vessels[slot].parts.first().and_then(|part| part.water.contents(self.at));
+        self.out(slot, amount, sd);
+        self.quality(slot, &Quality::Draw { to_outlet: false });
+        let Some(to) = self.slot(transfer.to) else { return };
+        self.state.vessels[to].last_entry = Some(self.at);
+        let at = self.at;
+        let fit = self.level(to, 0, |level| level.fill(at, amount, sd));
+        self.fitted(to, fit);
+        let act = match given {
+            Some(contents) => Quality::TransferIn(contents),
+            // Water out of a vessel that is empty by its entries: nobody knows what it was.
+            None => usual_fill(&self.members[slot], self.sources),
+        };
+        self.quality(to, &act);
+    }
+
+    /// Opening mixes: each vessel takes in what the others hold, then they share one level. Shutting leaves each with
+    /// its share.
+    fn coupling(&mut self, bank: BankId, state: Coupled) {
+        let Some(joint) = self.state.joints.iter().position(|joint| joint.bank == bank) else { return };
+        let slots = self.state.joints[joint].slots.clone();
+        match (state, self.state.joints[joint].level.is_some()) {
+            (Coupled::Coupled, false) => self.open(joint, &slots),
+            (Coupled::Separate, true) => self.shut(joint, &slots),
+            (Coupled::Coupled, true) | (Coupled::Separate, false) => {}
+        }
+    }
+
+    fn open(&mut self, joint: usize, slots: &[usize]) {
+        let Some(mut level) = joint_level(self.members, slots) else { return };
+        let estimates: Vec<Estimate> = slots.iter().map(|slot| self.state.estimate(self.members, *slot, self.at)).collect();
+        if slots.iter().any(|slot| self.state.is_known(*slot)) {
+            let (total, variance) = estimates.iter().fold((Volume::default(), 0.0), |(total, variance), estimate| {
+                (total + estimate.volume, variance + estimate.sd.value * estimate.sd.value)
+            });
+            let sd = Volume { value: variance.sqrt(), ..Volume::default() };
+            if let Err(error) = level.read(self.at, total, sd) {
+                tracing::warn!(entry = %self.entry.id, "the level of a bank cannot be reckoned: {error}");
+            }
+        }
+        let contents: Vec<_> = slots
+            .iter()
+            .map(|slot| self.state.vessels[*slot].parts.first().and_then(|part| part.water.contents(self.at)))
+            .collect();
+        for (own, slot) in slots.iter().enumerate() {
+            for (other, contents) in contents.iter().enumerate() {
+                if let Some(contents) = contents
+                    && own != other
+                    && let Some(part) = self.state.vessels[*slot].parts.first_mut()
+                {
+                    quality(&mut part.water, self.at, &Quality::TransferIn(contents.clone()));
+                }
+            }
+        }
+        self.state.joints[joint].level = Some(level);
+    }
+
+    fn shut(&mut self, joint: usize, slots: &[usize]) {
+        let known = slots.first().is_some_and(|slot| self.state.is_known(*slot));
+        let shares: Vec<Estimate> = slots.iter().map(|slot| self.state.estimate(self.members, *slot, self.at)).collect();
+        self.state.joints[joint].level = None;
+        for (slot, share) in slots.iter().zip(shares) {
+            let Some(mut part) = Part::first(&self.members[*slot], "") else { continue };
+            if known && let Err(error) = part.level.read(self.at, share.volume, share.sd) {
+                tracing::warn!(entry = %self.entry.id, "a vessel's share of its bank cannot be reckoned: {error}");
+            }
+            if let Some(there) = self.state.vessels[*slot].parts.first_mut() {
+                there.level = part.level;
+            }
+        }
+    }
+}
+
+/// The key of a set's litres each, among its dimensions.
+pub(super) const EACH: &str = "litres_each";
+/// One standard deviation of an amount by meter and by containers, as a part of it (`level::Method` says where from).
+const BY_METER: f64 = 0.0087;
+const BY_BUCKET: f64 = 0.02;
+
+fn amount(given: Option<f64>, measured: Option<Measured>) -> (Option<Volume>, Volume) {
+    let part = match measured.unwrap_or_default() {
+        Measured::Meter => BY_METER,
+        Measured::Bucket => BY_BUCKET,
+        Measured::Guess => GUESS,
+    };
+    let volume = given.map(litres);
+    (volume, volume.unwrap_or_default() * part)
+}
+
+fn seen(method: Method) -> Seen {
+    match method {
+        Method::Dipstick => Seen::Dipstick,
+        Method::SightGlass => Seen::SightGlass,
+        Method::Eye => Seen::Eye,
+        Method::Meter => Seen::Meter,
+        Method::Sensor => Seen::Sensor,
+        Method::Counted => Seen::Counted,
+    }
+}

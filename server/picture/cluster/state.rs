@@ -1,0 +1,278 @@
+//! What is believed of a cluster's vessels since the last entry.
+
+use std::collections::BTreeMap;
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+use keepwell_engine::grade::Act as Quality;
+use keepwell_engine::grade::Line;
+use keepwell_engine::grade::Water;
+use keepwell_engine::level::Estimate;
+use keepwell_engine::level::Level;
+use keepwell_engine::moment::Moment;
+use keepwell_engine::quantity::Length;
+use keepwell_engine::quantity::Volume;
+use keepwell_engine::quantity::metres;
+use keepwell_engine::vessel::Shape;
+use keepwell_engine::vessel::bank::settle;
+
+use crate::model::entry::Act;
+use crate::model::entry::wrong::Trouble;
+use crate::model::id::BankId;
+use crate::model::id::EntryId;
+use crate::model::id::SourceId;
+use crate::model::vessel::Bank;
+use crate::picture::cluster::Member;
+use crate::picture::cluster::graded_source;
+use crate::picture::cluster::moment;
+use crate::picture::history::History;
+use crate::picture::source::Sources;
+
+/// An entry that the estimate could not explain: "was a fill missed?".
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Misfit {
+    pub entry: EntryId,
+    pub at: Moment,
+    /// what was believed before it
+    pub expected: Estimate,
+}
+
+/// Water of one lot of a set; of any other vessel, all that is in it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Part {
+    /// empty for what is not told apart
+    pub lot: String,
+    pub level: Level,
+    pub water: Water,
+}
+
+/// One vessel.
+#[derive(Clone, Debug, PartialEq)]
+pub struct VesselState {
+    /// at least one
+    pub parts: Vec<Part>,
+    pub last_reading: Option<(Moment, EntryId)>,
+    pub last_entry: Option<Moment>,
+    /// the last counter reading at its outlet
+    pub meter: Option<(Moment, f64)>,
+    /// the last entry that did not fit; none once a later reading fits
+    pub misfit: Option<Misfit>,
+    /// what is wrong and not yet put right
+    pub troubles: BTreeMap<Trouble, (Moment, EntryId)>,
+    /// doses since the last test: a second one is warned of
+    pub doses_untested: u32,
+    /// no fill was ever logged: the usual source is taken for granted since the vessel was set up
+    pub fill_assumed: bool,
+}
+
+/// The shared level of a bank whose vessels are open to each other.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Joint {
+    pub bank: BankId,
+    /// places in the cluster
+    pub slots: Vec<usize>,
+    /// none while they are shut off from each other
+    pub level: Option<Level>,
+}
+
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct State {
+    pub vessels: Vec<VesselState>,
+    pub joints: Vec<Joint>,
+    /// what was said of the supplies is taken in up to then
+    pub(super) heard: Option<Moment>,
+}
+
+impl State {
+    /// Before the first entry.
+    pub(super) fn first(
+        members: &[Member],
+        banks: &BTreeMap<BankId, Arc<Bank>>,
+        history: &History,
+        sources: &Sources,
+        supplies: &BTreeSet<SourceId>,
+    ) -> Self {
+        let mut state = Self::default();
+        for member in members {
+            state.vessels.push(VesselState::first(member));
+        }
+        for (id, bank) in banks {
+            let slots: Vec<usize> = (0..members.len()).filter(|slot| members[*slot].vessel.bank == Some(*id)).collect();
+            let level = if bank.coupled_at_first { joint_level(members, &slots) } else { None };
+            state.joints.push(Joint { bank: *id, slots, level });
+        }
+        let mut granted: Vec<usize> = (0..members.len()).filter(|slot| is_fill_missing(members, history, *slot)).collect();
+        granted.sort_by_key(|slot| members[*slot].vessel.since);
+        for slot in granted {
+            state.take_fill_for_granted(members, sources, supplies, slot);
+        }
+        state
+    }
+
+    /// Water that was there before anyone logged a fill is taken to have come from the usual source on the day the
+    /// vessel was set up; the page says so.
+    fn take_fill_for_granted(&mut self, members: &[Member], sources: &Sources, supplies: &BTreeSet<SourceId>, slot: usize) {
+        let member = &members[slot];
+        let since = moment(member.vessel.since);
+        self.hear(sources, supplies, since);
+        let act = usual_fill(member, sources);
+        let vessel = &mut self.vessels[slot];
+        vessel.fill_assumed = true;
+        for part in &mut vessel.parts {
+            quality(&mut part.water, since, &act);
+        }
+    }
+
+    /// Lets all water know what was said of the cluster's supplies since it last heard, up to `at`.
+    pub(super) fn hear(&mut self, sources: &Sources, supplies: &BTreeSet<SourceId>, at: Moment) {
+        let heard = self.heard;
+        if heard.is_some_and(|heard| heard >= at) {
+            return;
+        }
+        self.heard = Some(at);
+        let said = said(sources, supplies, heard, at);
+        for (when, act) in &said {
+            for part in self.vessels.iter_mut().flat_map(|vessel| &mut vessel.parts) {
+                quality(&mut part.water, *when, act);
+            }
+        }
+    }
+
+    /// Up to when the supplies' state is taken in.
+    #[must_use]
+    pub const fn heard_to(&self) -> Option<Moment> {
+        self.heard
+    }
+
+    /// The bank that this vessel is open to now.
+    #[must_use]
+    pub fn joint_of(&self, slot: usize) -> Option<usize> {
+        self.joints.iter().position(|joint| joint.level.is_some() && joint.slots.contains(&slot))
+    }
+
+    /// Litres in a vessel now: its own, or its share of an open bank.
+    #[must_use]
+    pub fn estimate(&self, members: &[Member], slot: usize, now: Moment) -> Estimate {
+        if let Some(joint) = self.joint_of(slot)
+            && let Some(share) = self.share(members, joint, slot, now)
+        {
+            return share;
+        }
+        let brim = members[slot].body.capacity.brim;
+        let parts = self.vessels[slot].parts.iter().map(|part| part.level.at(now));
+        let (volume, variance) = parts.fold((Volume::default(), 0.0), |(volume, variance), part| {
+            (volume + part.volume, variance + part.sd.value * part.sd.value)
+        });
+        let sd = Volume { value: variance.sqrt(), ..Volume::default() };
+        banded(volume.min(brim), sd, brim)
+    }
+
+    fn share(&self, members: &[Member], joint: usize, slot: usize, now: Moment) -> Option<Estimate> {
+        let joint = self.joints.get(joint)?;
+        let level = joint.level.as_ref()?;
+        let now = level.at(now);
+        let shapes: Vec<(&Shape, Length)> = joint
+            .slots
+            .iter()
+            .map(|slot| (&members[*slot].body.shape, metres(members[*slot].vessel.floor_m)))
+            .collect();
+        let at = joint.slots.iter().position(|there| *there == slot)?;
+        let of = |total: Volume| settle(&shapes, total).ok().and_then(|shares| shares.get(at).copied());
+        let (volume, low, high) = (of(now.volume)?, of(now.low)?, of(now.high)?);
+        let sd = if now.volume.value > 0.0 { now.sd * (volume / now.volume).value } else { now.sd };
+        Some(Estimate { volume, sd, low, high })
+    }
+
+    /// Whether anything was ever said about how much is in it.
+    #[must_use]
+    pub fn is_known(&self, slot: usize) -> bool {
+        let joint = self.joint_of(slot).and_then(|joint| self.joints[joint].level.as_ref());
+        joint.map_or_else(|| self.vessels[slot].parts.iter().any(|part| part.level.is_known()), Level::is_known)
+    }
+}
+
+/// An estimate from a volume and its standard deviation, its 8-in-10 band kept within 0 and the brim.
+pub(super) fn banded(volume: Volume, sd: Volume, brim: Volume) -> Estimate {
+    let half = sd * keepwell_engine::level::BAND;
+    Estimate { volume, sd, low: (volume - half).max(Volume::default()), high: (volume + half).min(brim) }
+}
+
+impl VesselState {
+    fn first(member: &Member) -> Self {
+        Self {
+            parts: Part::first(member, "").into_iter().collect(),
+            last_reading: None,
+            last_entry: None,
+            meter: None,
+            misfit: None,
+            troubles: BTreeMap::new(),
+            doses_untested: 0,
+            fill_assumed: false,
+        }
+    }
+}
+
+impl Part {
+    /// Nothing known of it yet. A body's brim is within the engine's range, so there always is one.
+    pub(super) fn first(member: &Member, lot: &str) -> Option<Self> {
+        let capacity = member.body.capacity;
+        let level = Level::new(capacity.brim, capacity.full).ok()?;
+        Some(Self { lot: lot.to_owned(), level, water: Water::new(member.body.body, member.body.policy) })
+    }
+}
+
+/// Whether the first that is told of a vessel's water is something else than how it came there.
+fn is_fill_missing(members: &[Member], history: &History, slot: usize) -> bool {
+    let id = members[slot].vessel.id;
+    let first = history.iter().find_map(|entry| match &entry.act {
+        Act::Fill(_) | Act::Disinfection(_) if entry.vessel == Some(id) => Some(false),
+        Act::Transfer(transfer) if transfer.to == id => Some(false),
+        Act::Reading(_) | Act::Draw(_) | Act::Transfer(_) | Act::Discard(_) | Act::Dose(_) | Act::Test(_)
+            if entry.vessel == Some(id) =>
+        {
+            Some(true)
+        }
+        _ => None,
+    });
+    first == Some(true)
+}
+
+/// A fill from the vessel's usual source; a doubtful one where it has none.
+pub(super) fn usual_fill(member: &Member, sources: &Sources) -> Quality {
+    let usual = member.usual.and_then(|usual| sources.all.get(&usual));
+    match usual {
+        Some(usual) => Quality::Fill { source: graded_source(usual.source.kind, None), line: usual.line, boiled: false },
+        None => Quality::Fill { source: keepwell_engine::grade::SourceKind::Doubtful, line: Line(u32::MAX), boiled: false },
+    }
+}
+
+/// What was said of those supplies after `from`, up to `to`, in order.
+pub(super) fn said(
+    sources: &Sources,
+    supplies: &BTreeSet<SourceId>,
+    from: Option<Moment>,
+    to: Moment,
+) -> Vec<(Moment, Quality)> {
+    let mut said: Vec<(Moment, Quality)> = supplies.iter().flat_map(|id| sources.acts(*id, from, to)).cloned().collect();
+    said.sort_by_key(|(when, _)| *when);
+    said
+}
+
+/// A level for all vessels of a bank together; none for a bank of one or of vessels without depth.
+pub(super) fn joint_level(members: &[Member], slots: &[usize]) -> Option<Level> {
+    if slots.len() < 2 || slots.iter().any(|slot| members[*slot].body.shape.height().is_none()) {
+        return None;
+    }
+    let capacities = slots.iter().map(|slot| members[*slot].body.capacity);
+    let (brim, full) = capacities.fold((Volume::default(), Volume::default()), |(brim, full), capacity| {
+        (brim + capacity.brim, full + capacity.full)
+    });
+    Level::new(brim, full).ok()
+}
+
+/// Applies an act to water. What the engine refuses (an act out of order by a hair) changes nothing and is logged.
+pub(super) fn quality(water: &mut Water, at: Moment, act: &Quality) {
+    if let Err(refused) = water.apply(at, act) {
+        tracing::warn!("an entry does not count towards a grade: {refused}");
+    }
+}

@@ -1,0 +1,149 @@
+//! What we believe, folded by the engine from the set-up and the ledger: one immutable value, swapped whole after each
+//! commit. Readers hold an `Arc` of it and never wait. What depends on the hour is reckoned from it with `now`.
+
+pub mod body;
+pub mod cluster;
+pub mod fold;
+pub mod history;
+pub mod site;
+pub mod source;
+
+use std::sync::Arc;
+
+use keepwell_engine::grade::Graded;
+use keepwell_engine::level::Estimate;
+use keepwell_engine::moment::Moment;
+use keepwell_engine::quantity::Time;
+
+use crate::model::id::SiteId;
+use crate::model::id::VesselId;
+use crate::model::power::FuelStore;
+use crate::model::power::Generator;
+use crate::model::power::Load;
+use crate::model::setup::SetUp;
+use crate::model::site::Site;
+use crate::model::vessel::Vessel;
+use crate::picture::body::Body;
+use crate::picture::cluster::Cluster;
+use crate::picture::cluster::TracePoint;
+use crate::picture::cluster::VesselState;
+use crate::picture::site::SiteLedger;
+use crate::picture::source::Sources;
+
+/// The whole neighbourhood.
+#[derive(Clone, Debug)]
+pub struct Picture {
+    pub set_up: Arc<SetUp>,
+    /// the last entry and the last change that are in it
+    pub entry_seq: i64,
+    pub change_seq: i64,
+    pub sources: Arc<Sources>,
+    /// by id
+    sites: Vec<Arc<SitePicture>>,
+}
+
+/// One site.
+#[derive(Clone, Debug)]
+pub struct SitePicture {
+    pub site: Arc<Site>,
+    /// by name
+    pub vessels: Vec<VesselPicture>,
+    pub generators: Vec<Arc<Generator>>,
+    pub fuel_stores: Vec<Arc<FuelStore>>,
+    pub loads: Vec<Arc<Load>>,
+    pub ledger: SiteLedger,
+}
+
+/// One vessel, within the cluster it is folded with.
+#[derive(Clone, Debug)]
+pub struct VesselPicture {
+    pub vessel: Arc<Vessel>,
+    pub body: Arc<Body>,
+    cluster: Arc<Cluster>,
+    slot: usize,
+}
+
+/// What one part of a vessel holds now and what that is counted as.
+#[derive(Clone, Debug)]
+pub struct PartNow {
+    /// empty for what is not told apart
+    pub lot: String,
+    pub estimate: Estimate,
+    pub graded: Graded,
+}
+
+impl Picture {
+    #[must_use]
+    pub fn sites(&self) -> &[Arc<SitePicture>] {
+        &self.sites
+    }
+
+    #[must_use]
+    pub fn site(&self, id: SiteId) -> Option<&Arc<SitePicture>> {
+        self.sites.binary_search_by_key(&id, |site| site.site.id).ok().and_then(|at| self.sites.get(at))
+    }
+
+    #[must_use]
+    pub fn vessel(&self, id: VesselId) -> Option<(&Arc<SitePicture>, &VesselPicture)> {
+        let site = self.site(self.set_up.vessels.get(&id)?.thing.site)?;
+        site.vessels.iter().find(|vessel| vessel.vessel.id == id).map(|vessel| (site, vessel))
+    }
+}
+
+impl SitePicture {
+    /// The vessels that are in use: not taken away by now.
+    pub fn vessels_at(&self, now: Moment) -> impl Iterator<Item = &VesselPicture> {
+        self.vessels.iter().filter(move |vessel| vessel.vessel.ended.is_none_or(|ended| cluster::moment(ended) > now))
+    }
+}
+
+impl VesselPicture {
+    #[must_use]
+    pub fn cluster(&self) -> &Cluster {
+        &self.cluster
+    }
+
+    #[must_use]
+    pub fn state(&self) -> &VesselState {
+        &self.cluster.state().vessels[self.slot]
+    }
+
+    /// Litres in it now: its own, or its share of an open bank.
+    #[must_use]
+    pub fn estimate(&self, now: Moment) -> Estimate {
+        self.cluster.state().estimate(self.cluster.members(), self.slot, now)
+    }
+
+    /// Whether anyone ever said how much is in it.
+    #[must_use]
+    pub fn is_known(&self) -> bool {
+        self.cluster.state().is_known(self.slot)
+    }
+
+    /// Open to others of its bank at present.
+    #[must_use]
+    pub fn is_coupled(&self) -> bool {
+        self.cluster.state().joint_of(self.slot).is_some()
+    }
+
+    /// Each part with its litres and its grade.
+    #[must_use]
+    pub fn parts(&self, now: Moment) -> Vec<PartNow> {
+        let parts = &self.state().parts;
+        let whole = (self.is_coupled() || parts.len() == 1).then(|| self.estimate(now));
+        parts
+            .iter()
+            .map(|part| PartNow {
+                lot: part.lot.clone(),
+                estimate: whole.unwrap_or_else(|| part.level.at(now)),
+                graded: part.water.at(now),
+            })
+            .collect()
+    }
+
+    /// The level over time, for its drawing.
+    #[must_use]
+    pub fn trace(&self, sources: &Sources, from: Moment, now: Moment, step: Time) -> Vec<TracePoint> {
+        self.cluster.trace(self.vessel.id, sources, from, now, step)
+    }
+}

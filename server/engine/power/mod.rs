@@ -1,1 +1,26 @@
-//! (being written)
+//! Power: what a generator burns at a load, and how long its fuel lasts.
+
+mod fuel;
+mod generator;
+
+#[cfg(test)]
+mod tests;
+
+pub use fuel::CYLINDER_FILL;
+pub use fuel::FuelKind;
+pub use fuel::FuelOnHand;
+pub use fuel::FuelState;
+pub use fuel::FuelStore;
+pub use fuel::ShelfLife;
+pub use fuel::cylinder_limit;
+pub use fuel::on_hand;
+pub use fuel::propane_from_mass;
+pub use generator::Burn;
+pub use generator::BurnPoint;
+pub use generator::Generator;
+pub use generator::Lasts;
+pub use generator::Load;
+pub use generator::PowerError;
+pub use generator::Running;
+pub use generator::TAP_ON_DEMAND;
+pub use generator::average_load;

@@ -15,6 +15,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use axum::Router;
+use jiff::tz::TimeZone;
 use tokio::net::TcpListener;
 use tokio::signal::unix::SignalKind;
 use tokio::signal::unix::signal;
@@ -28,6 +29,10 @@ use crate::config::LogFormat;
 use crate::config::Serve;
 use crate::web;
 use crate::web::House;
+use crate::web::reader::Language;
+use crate::web::reader::Reader;
+use crate::web::reader::Units;
+use crate::web::reader::Usual;
 use crate::web::routes::Route;
 
 /// How long requests that are under way may take once we are asked to stop.
@@ -139,8 +144,13 @@ pub async fn start(config: &Serve, clock: Clock) -> Result<Running, StartError> 
     let folder = Folder::take(&config.data, config.demo)?;
 
     // Store, picture and service are opened here, in this order, and handed to `House`.
-    let _ = clock;
-    let house = House { names: Arc::from(config.names.as_slice()) };
+    let usual = Usual::new(move || Reader {
+        language: Language::English,
+        units: Units::Metric,
+        zone: TimeZone::UTC,
+        now: clock.minute(),
+    });
+    let house = House { names: Arc::from(config.names.as_slice()), usual };
 
     let (router, routes) = web::router(house);
     let ip = if config.lan { Ipv4Addr::UNSPECIFIED } else { Ipv4Addr::LOCALHOST };

@@ -64,7 +64,7 @@ impl Chrome {
 /// # Errors
 /// A filter that failed: our fault, never the visitor's.
 pub fn page<T: Template>(reader: &Reader, template: T) -> Result<Response, Error> {
-    let html = template.render_with_values(&("reader", reader as &dyn std::any::Any))?;
+    let html = template.render_with_values(reader)?;
     let mut response = Html(html).into_response();
     let headers = response.headers_mut();
     headers.insert(header::CACHE_CONTROL, HeaderValue::from_static("no-store"));

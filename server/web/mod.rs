@@ -4,17 +4,21 @@
 
 pub mod assets;
 pub mod chrome;
+pub mod dates;
 pub mod draw;
 pub mod error;
 pub mod extract;
+pub mod figures;
 pub mod filters;
 mod guard;
 mod headers;
 pub mod reader;
 pub mod routes;
+pub mod say;
 pub mod session;
 #[cfg(test)]
 mod tests;
+pub mod words;
 
 use std::any::Any;
 use std::sync::Arc;
@@ -46,6 +50,7 @@ use tower_http::timeout::TimeoutLayer;
 use tower_http::trace::TraceLayer;
 
 use crate::web::error::Error;
+use crate::web::reader::Usual;
 use crate::web::routes::BODY_LIMIT_BYTES;
 use crate::web::routes::Route;
 use crate::web::routes::Routes;
@@ -60,6 +65,8 @@ const REQUEST_ID: HeaderName = HeaderName::from_static("x-request-id");
 pub struct House {
     /// Further host names we answer to, beside addresses, `localhost` and `keepwell.local`.
     pub names: Arc<[String]>,
+    /// Who reads, before a cookie says otherwise.
+    pub usual: Usual,
 }
 
 /// Every page's routes. A new noun adds one `.merge` here.
@@ -75,6 +82,7 @@ pub fn router(house: House) -> (Router, Vec<Route>) {
 
 fn assemble(pages: Routes, house: House) -> (Router, Vec<Route>) {
     let names = Arc::clone(&house.names);
+    let usual = house.usual.clone();
     let (pages, list) = pages.into_parts();
     let router = pages
         .layer(CompressionLayer::new())
@@ -88,6 +96,7 @@ fn assemble(pages: Routes, house: House) -> (Router, Vec<Route>) {
                 .layer(SetRequestIdLayer::new(REQUEST_ID, MakeRequestUuid))
                 .layer(TraceLayer::new_for_http().make_span_with(span).on_request(()))
                 .layer(PropagateRequestIdLayer::new(REQUEST_ID))
+                .layer(from_fn_with_state(usual, reader::meet))
                 .layer(from_fn(error::dress))
                 .layer(CatchPanicLayer::custom(panicked))
                 .layer(TimeoutLayer::with_status_code(StatusCode::SERVICE_UNAVAILABLE, LONGEST))

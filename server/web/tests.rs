@@ -18,6 +18,9 @@ use crate::web::error::Fault;
 use crate::web::extract::FormData;
 use crate::web::extract::Path;
 use crate::web::extract::Upload;
+use crate::web::reader::Units;
+use crate::web::reader::Usual;
+use crate::web::reader::tests::reader;
 
 /// One of each.
 fn errors() -> Vec<Error> {
@@ -88,7 +91,7 @@ fn made_up() -> Router {
         3 * BODY_LIMIT_BYTES,
         upload,
     );
-    assemble(routes, House { names: Arc::from([]) }).0
+    assemble(routes, House { names: Arc::from([]), usual: Usual::new(|| reader(Units::Metric)) }).0
 }
 
 struct Answer {

@@ -38,10 +38,8 @@ pub fn paths() -> impl Iterator<Item = &'static str> {
 
 /// `GET /static/{*path}`
 pub(super) async fn serve(OriginalUri(address): OriginalUri, headers: HeaderMap) -> Result<Response, Error> {
-    let asset = ASSETS
-        .iter()
-        .find(|asset| asset.path == address.path())
-        .ok_or_else(|| Error::NotFound(format!("a file at {}", address.path())))?;
+    let asset =
+        ASSETS.iter().find(|asset| asset.path == address.path()).ok_or_else(|| Error::no_page(address.path()))?;
     let mut reply = HeaderMap::new();
     reply.insert(header::CACHE_CONTROL, HeaderValue::from_static("public, max-age=31536000, immutable"));
     reply.insert(header::ETAG, HeaderValue::from_static(asset.tag));

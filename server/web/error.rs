@@ -5,7 +5,6 @@ use std::fmt;
 use std::sync::Arc;
 
 use askama::Template;
-use axum::Json;
 use axum::extract::Request;
 use axum::http::HeaderMap;
 use axum::http::HeaderValue;
@@ -18,26 +17,29 @@ use axum::response::Redirect;
 use axum::response::Response;
 use serde_json::json;
 
+use crate::model::message::Arg;
+use crate::model::message::Message;
 use crate::web::chrome::Chrome;
 use crate::web::chrome::page;
 use crate::web::filters;
+use crate::web::loggable;
 use crate::web::reader::Reader;
 
-/// Texts are for the visitor, in plain English, without innards.
+/// Messages are for the visitor, in plain words, without innards.
 #[derive(Debug)]
 pub enum Error {
-    /// What was looked for: "a vessel with the id 12".
-    NotFound(String),
+    /// What was looked for is not there.
+    NotFound(Message),
     /// There is something here, but not for this method.
     MethodNotAllowed,
     /// Why not.
-    Forbidden(String),
+    Forbidden(Message),
     /// A change that did not come from our own pages.
     CrossSite,
     /// Sign in, then on to this address (path and question).
     SignInNeeded { next: String },
     /// Not to be understood at all: a broken escape, a missing part.
-    Unreadable(String),
+    Unreadable(Message),
     /// Understood, but wrong.
     Invalid(Vec<Fault>),
     /// More than this many bytes.
@@ -47,13 +49,13 @@ pub enum Error {
     /// The name that was asked for, as it was given.
     BadHost(String),
     /// The same id with other content, or a thing that is there already.
-    Conflict(String),
+    Conflict(Message),
     /// The thing has changed since the form was drawn: what changed.
-    Stale(String),
+    Stale(Message),
     /// Try again in so many seconds.
     TooMany { seconds: u32 },
     /// The server is busy or stopping: why.
-    Unavailable(String),
+    Unavailable(Message),
     /// It took longer than we allow.
     TimedOut,
     /// The disk is full.
@@ -63,22 +65,28 @@ pub enum Error {
 }
 
 /// One thing wrong with what was sent.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Fault {
     /// The form field or JSON pointer, where there is one.
     pub field: Option<String>,
     /// Names the field, the value and what is allowed.
-    pub detail: String,
+    pub detail: Message,
 }
 
 impl Error {
     /// One fault of one field.
-    pub fn invalid(field: impl Into<String>, detail: impl Into<String>) -> Self {
-        Self::Invalid(vec![Fault { field: Some(field.into()), detail: detail.into() }])
+    pub fn invalid(field: impl Into<String>, detail: Message) -> Self {
+        Self::Invalid(vec![Fault { field: Some(field.into()), detail }])
     }
 
     pub fn internal(cause: impl Into<Box<dyn std::error::Error + Send + Sync>>) -> Self {
         Self::Internal(cause.into())
+    }
+
+    /// Nothing stands at this address.
+    #[must_use]
+    pub fn no_page(path: &str) -> Self {
+        Self::NotFound(Message::new("There is no page at {address}.").with("address", Arg::text(path)))
     }
 
     #[must_use]
@@ -128,46 +136,48 @@ impl Error {
 
     /// One paragraph: what happened and what to do next.
     #[must_use]
-    pub fn detail(&self) -> String {
+    pub fn detail(&self) -> Message {
         match self {
-            Self::NotFound(what) => format!("There is no such thing here: {what}."),
-            Self::MethodNotAllowed => {
-                "There is something at this address, but it cannot be asked in this way. If you pressed a button, go \
-                 back and open the page again."
-                    .to_owned()
-            }
-            Self::Forbidden(why)
+            Self::NotFound(why)
+            | Self::Forbidden(why)
             | Self::Unreadable(why)
             | Self::Conflict(why)
             | Self::Stale(why)
             | Self::Unavailable(why) => why.clone(),
-            Self::CrossSite => {
-                "This change did not come from a page of ours, so nothing was changed. Open the page again from here \
-                 and repeat it."
-                    .to_owned()
-            }
-            Self::SignInNeeded { .. } => "This is for people who have signed in.".to_owned(),
-            Self::Invalid(_) => "Nothing was stored.".to_owned(),
-            Self::TooLarge { limit_bytes } => {
-                format!("At most {} can be sent here. Nothing was stored.", size(*limit_bytes))
-            }
-            Self::UnsupportedMedia { wanted } => format!("This address takes {wanted}. Nothing was stored."),
-            Self::BadHost(name) if name.is_empty() => {
-                "The request did not say which host it is for. Use this machine's address.".to_owned()
-            }
-            Self::BadHost(name) => format!(
-                "This server does not answer to the name {name}. Use this machine's address, or start the server with \
-                 --name and that name."
+            Self::MethodNotAllowed => Message::new(
+                "There is something at this address, but it cannot be asked in this way. If you pressed a button, go \
+                 back and open the page again.",
             ),
-            Self::TooMany { seconds } => format!("Wait {seconds} seconds and try again."),
-            Self::TimedOut => "The answer was not ready in time. Try again in a moment.".to_owned(),
-            Self::Full => {
-                "Nothing more can be stored until room is made on the disk. What is there can still be read.".to_owned()
+            Self::CrossSite => Message::new(
+                "This change did not come from a page of ours, so nothing was changed. Open the page again from here \
+                 and repeat it.",
+            ),
+            Self::SignInNeeded { .. } => Message::new("This is for people who have signed in."),
+            Self::Invalid(_) => Message::new("Nothing was stored."),
+            Self::TooLarge { limit_bytes } => {
+                Message::new("At most {size} can be sent here. Nothing was stored.").with("size", size(*limit_bytes))
             }
-            Self::Internal(_) => {
-                "This is our fault, not yours. What happened stands in the server's log. Nothing was stored by half."
-                    .to_owned()
+            Self::UnsupportedMedia { wanted } => {
+                Message::new("This address takes {wanted}. Nothing was stored.").with("wanted", Arg::Word(wanted))
             }
+            Self::BadHost(name) if name.is_empty() => {
+                Message::new("The request did not say which host it is for. Use this machine's address.")
+            }
+            Self::BadHost(name) => Message::new(
+                "This server does not answer to the name {name}. Use this machine's address, or start the server with \
+                 --name and that name.",
+            )
+            .with("name", Arg::text(name)),
+            Self::TooMany { seconds } => {
+                Message::new("Wait {seconds} seconds and try again.").with("seconds", Arg::Count((*seconds).into()))
+            }
+            Self::TimedOut => Message::new("The answer was not ready in time. Try again in a moment."),
+            Self::Full => Message::new(
+                "Nothing more can be stored until room is made on the disk. What is there can still be read.",
+            ),
+            Self::Internal(_) => Message::new(
+                "This is our fault, not yours. What happened stands in the server's log. Nothing was stored by half.",
+            ),
         }
     }
 
@@ -180,25 +190,17 @@ impl Error {
     }
 }
 
-/// For the log.
+/// For the log: what happened, without what anyone typed.
 impl fmt::Display for Error {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Internal(cause) => {
-                write!(out, "{cause}")?;
-                let mut under = cause.source();
-                while let Some(cause) = under {
-                    write!(out, ": {cause}")?;
-                    under = cause.source();
-                }
-                Ok(())
-            }
-            Self::Invalid(faults) => {
-                let all: Vec<_> = faults.iter().map(|fault| fault.detail.as_str()).collect();
-                write!(out, "{}: {}", self.title(), all.join("; "))
-            }
-            other => write!(out, "{}: {}", other.title(), other.detail()),
+        let Self::Internal(cause) = self else { return write!(out, "{}: {}", self.title(), self.detail().key) };
+        write!(out, "{cause}")?;
+        let mut under = cause.source();
+        while let Some(cause) = under {
+            write!(out, ": {cause}")?;
+            under = cause.source();
         }
+        Ok(())
     }
 }
 
@@ -232,11 +234,11 @@ pub(super) async fn dress(reader: Reader, request: Request, next: Next) -> Respo
         return response;
     };
     match &*error {
-        Error::Internal(_) => tracing::error!(path = uri.path(), "{error}"),
-        _ => tracing::info!(path = uri.path(), status = error.status().as_u16(), "{error}"),
+        Error::Internal(_) => tracing::error!(path = %loggable(uri.path()), "{error}"),
+        _ => tracing::info!(path = %loggable(uri.path()), status = error.status().as_u16(), "{error}"),
     }
     let mut dressed = if wants_json(&asked, uri.path()) {
-        problem(&error, &uri)
+        problem(&error, &uri, &reader)
     } else if let Error::SignInNeeded { next } = &*error {
         Redirect::to(&format!("/sign-in?next={}", escaped(next))).into_response()
     } else {
@@ -257,7 +259,7 @@ fn nameless(response: &Response, uri: &Uri) -> Option<Arc<Error>> {
         return None;
     }
     Some(Arc::new(match response.status() {
-        StatusCode::NOT_FOUND => Error::NotFound(format!("a page at {}", uri.path())),
+        StatusCode::NOT_FOUND => Error::no_page(uri.path()),
         StatusCode::METHOD_NOT_ALLOWED => Error::MethodNotAllowed,
         StatusCode::SERVICE_UNAVAILABLE => Error::TimedOut,
         _ => return None,
@@ -268,33 +270,36 @@ fn nameless(response: &Response, uri: &Uri) -> Option<Arc<Error>> {
 #[template(path = "error.html")]
 struct ErrorPage<'a> {
     chrome: Chrome,
-    error: &'a Error,
+    title: &'static str,
+    detail: Message,
+    faults: &'a [Fault],
 }
 
 fn error_page(error: &Error, reader: &Reader) -> Response {
-    match page(reader, ErrorPage { chrome: Chrome::nowhere(), error }) {
+    let (title, detail) = (error.title(), error.detail());
+    match page(reader, ErrorPage { chrome: Chrome::nowhere(), title, detail, faults: error.faults() }) {
         Ok(page) => (error.status(), page).into_response(),
         Err(second) => {
             tracing::error!("the error page itself failed: {second}");
-            (error.status(), format!("{}\n\n{}\n", error.title(), error.detail())).into_response()
+            (error.status(), format!("{title}\n")).into_response()
         }
     }
 }
 
-fn problem(error: &Error, uri: &Uri) -> Response {
+fn problem(error: &Error, uri: &Uri, reader: &Reader) -> Response {
     let mut body = json!({
         "type": "about:blank",
-        "title": error.title(),
+        "title": reader.word(error.title()),
         "status": error.status().as_u16(),
-        "detail": error.detail(),
+        "detail": reader.say(&error.detail()).to_string(),
         "instance": uri.path(),
     });
     if !error.faults().is_empty() {
-        let faults = error.faults().iter().map(|fault| json!({ "pointer": fault.field, "detail": fault.detail }));
-        body["errors"] = faults.collect();
+        let said = |fault: &Fault| json!({ "pointer": fault.field, "detail": reader.say(&fault.detail).to_string() });
+        body["errors"] = error.faults().iter().map(said).collect();
     }
     let media = [(header::CONTENT_TYPE, HeaderValue::from_static("application/problem+json"))];
-    (error.status(), media, Json(body)).into_response()
+    (error.status(), media, body.to_string()).into_response()
 }
 
 /// The API speaks JSON; elsewhere the first of the two that `Accept` ranks higher. A browser lists `text/html`.
@@ -328,10 +333,10 @@ fn escaped(text: &str) -> String {
 }
 
 /// "1 MB", "200 kB", "12 bytes", in binary thousands, as file managers show them.
-fn size(bytes: usize) -> String {
-    match bytes {
+fn size(bytes: usize) -> Arg {
+    Arg::text(match bytes {
         0..1024 => format!("{bytes} bytes"),
         1024..1_048_576 => format!("{} kB", bytes / 1024),
         _ => format!("{} MB", bytes / 1_048_576),
-    }
+    })
 }

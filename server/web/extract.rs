@@ -18,6 +18,8 @@ use axum::http::header;
 use axum::http::request::Parts;
 use serde::de::DeserializeOwned;
 
+use crate::model::message::Arg;
+use crate::model::message::Message;
 use crate::web::error::Error;
 use crate::web::routes::BODY_LIMIT_BYTES;
 use crate::web::routes::BodyLimit;
@@ -33,7 +35,7 @@ impl<T: DeserializeOwned + Send, S: Send + Sync> FromRequestParts<S> for Path<T>
         match axum::extract::Path::<T>::from_request_parts(parts, state).await {
             Ok(axum::extract::Path(value)) => Ok(Self(value)),
             Err(axum::extract::rejection::PathRejection::FailedToDeserializePathParams(_)) => {
-                Err(Error::NotFound(format!("a page at {}", parts.uri.path())))
+                Err(Error::no_page(parts.uri.path()))
             }
             Err(wiring) => Err(Error::internal(wiring)),
         }
@@ -51,10 +53,10 @@ impl<T: DeserializeOwned, S: Send + Sync> FromRequestParts<S> for Query<T> {
         Pairs::read(parts.uri.query().unwrap_or_default())?;
         match axum::extract::Query::<T>::try_from_uri(&parts.uri) {
             Ok(axum::extract::Query(value)) => Ok(Self(value)),
-            Err(wrong) => Err(Error::Unreadable(format!(
-                "What stands after the question mark of the address cannot be read: {}.",
-                std::error::Error::source(&wrong).map_or_else(|| wrong.to_string(), ToString::to_string)
-            ))),
+            Err(wrong) => {
+                let why = std::error::Error::source(&wrong).map_or_else(|| wrong.to_string(), ToString::to_string);
+                Err(Error::Unreadable(because("What stands after the ? of the address cannot be read: {why}.", &why)))
+            }
         }
     }
 }
@@ -91,7 +93,9 @@ impl Pairs {
         let mut pairs = Vec::new();
         for one in text.split('&').filter(|one| !one.is_empty()) {
             if pairs.len() == Self::MOST {
-                return Err(Error::Unreadable(format!("More than {} fields were sent.", Self::MOST)));
+                return Err(Error::Unreadable(
+                    Message::new("More than {most} fields were sent.").with("most", Arg::Count(Self::MOST as u64)),
+                ));
             }
             let (name, value) = one.split_once('=').unwrap_or((one, ""));
             let name = unescaped(name).ok_or_else(|| unreadable(name))?;
@@ -102,10 +106,18 @@ impl Pairs {
     }
 }
 
+const BROKEN_FORM: &str = "The form that was sent cannot be read: {why}.";
+
+/// A sentence with a library's own reason in it, which stays in English.
+fn because(key: &'static str, why: &impl ToString) -> Message {
+    Message::new(key).with("why", Arg::text(why.to_string()))
+}
+
 fn unreadable(name: &str) -> Error {
-    Error::Unreadable(format!(
-        "The field {name} holds something that is not UTF-8 text, or a % without its two digits."
-    ))
+    Error::Unreadable(
+        Message::new("The field {name} holds something that is not UTF-8 text, or a % without its two digits.")
+            .with("name", Arg::text(name)),
+    )
 }
 
 /// `+` is a space, `%XX` a byte; `None` if that gives no UTF-8.
@@ -142,7 +154,7 @@ impl<S: Send + Sync> FromRequest<S> for Pairs {
         }
         let body = body(request).await?;
         let text = std::str::from_utf8(&body)
-            .map_err(|_| Error::Unreadable("The form that was sent is not UTF-8 text.".to_owned()))?;
+            .map_err(|_| Error::Unreadable(Message::new("The form that was sent is not UTF-8 text.")))?;
         Self::read(text)
     }
 }
@@ -161,7 +173,7 @@ impl<T: DeserializeOwned, S: Send + Sync> FromRequest<S> for Json<T> {
         let body = body(request).await?;
         serde_json::from_slice(&body)
             .map(Self)
-            .map_err(|wrong| Error::Unreadable(format!("The JSON that was sent cannot be read: {wrong}.")))
+            .map_err(|wrong| Error::Unreadable(because("The JSON that was sent cannot be read: {why}.", &wrong)))
     }
 }
 
@@ -194,11 +206,11 @@ impl<S: Send + Sync> FromRequest<S> for Upload {
         *whole.headers_mut() = headers;
         DefaultBodyLimit::apply(DefaultBodyLimit::disable(), &mut whole);
         let broken = |wrong: axum::extract::multipart::MultipartError| {
-            Error::Unreadable(format!("The form that was sent cannot be read: {}.", wrong.body_text()))
+            Error::Unreadable(because(BROKEN_FORM, &wrong.body_text()))
         };
         let mut parts = axum::extract::Multipart::from_request(whole, state)
             .await
-            .map_err(|wrong| Error::Unreadable(format!("The form that was sent cannot be read: {wrong}.")))?;
+            .map_err(|wrong| Error::Unreadable(because(BROKEN_FORM, &wrong)))?;
         let mut upload = Self::default();
         while let Some(part) = parts.next_field().await.map_err(broken)? {
             let field = part.name().unwrap_or_default().to_owned();
@@ -230,7 +242,8 @@ async fn body(request: Request) -> Result<Bytes, Error> {
         return Err(Error::TooLarge { limit_bytes });
     }
     while let Some(chunk) = next(&mut stream).await {
-        let chunk = chunk.map_err(|_| Error::Unreadable("The connection broke off before all was sent.".to_owned()))?;
+        let chunk =
+            chunk.map_err(|_| Error::Unreadable(Message::new("The connection broke off before all was sent.")))?;
         if bytes.len() + chunk.len() > limit_bytes {
             linger(stream);
             return Err(Error::TooLarge { limit_bytes });

@@ -75,7 +75,6 @@ fn pages() -> Routes {
 }
 
 /// The whole of what is served, and the list of its routes.
-#[must_use]
 pub fn router(house: House) -> (Router, Vec<Route>) {
     assemble(pages(), house)
 }
@@ -114,7 +113,7 @@ async fn health() -> impl IntoResponse {
 }
 
 async fn nothing_here(uri: Uri) -> Error {
-    Error::NotFound(format!("a page at {}", uri.path()))
+    Error::no_page(uri.path())
 }
 
 async fn wrong_method() -> Error {
@@ -124,7 +123,13 @@ async fn wrong_method() -> Error {
 /// The log's line: no question (it may hold a name), no headers (they hold cookies).
 fn span(request: &Request) -> tracing::Span {
     let id = request.extensions().get::<RequestId>().and_then(|id| id.header_value().to_str().ok());
-    tracing::info_span!("request", method = %request.method(), path = request.uri().path(), id)
+    tracing::info_span!("request", method = %request.method(), path = %loggable(request.uri().path()), id)
+}
+
+/// A path as the log may show it: a long part may be a one-time link or a card's token, and is left out.
+fn loggable(path: &str) -> String {
+    const LONGEST_ID: usize = 36;
+    path.split('/').map(|part| if part.len() > LONGEST_ID { "..." } else { part }).collect::<Vec<_>>().join("/")
 }
 
 fn panicked(cause: Box<dyn Any + Send>) -> Response {

@@ -14,7 +14,8 @@ use tokio::io::AsyncWriteExt;
 use tower::ServiceExt;
 
 use super::*;
-use crate::web::error::Fault;
+use crate::model::message::Arg;
+use crate::model::message::Message;
 use crate::web::extract::FormData;
 use crate::web::extract::Path;
 use crate::web::extract::Upload;
@@ -25,20 +26,20 @@ use crate::web::reader::tests::reader;
 /// One of each.
 fn errors() -> Vec<Error> {
     vec![
-        Error::NotFound("a vessel with the id <12>".to_owned()),
+        Error::NotFound(Message::new("There is no vessel {id}.").with("id", Arg::text("<12>"))),
         Error::MethodNotAllowed,
-        Error::Forbidden("Only a coordinator may do this.".to_owned()),
+        Error::Forbidden(Message::new("Only a coordinator may do this.")),
         Error::CrossSite,
         Error::SignInNeeded { next: "/sites?kind=hall&x=1".to_owned() },
-        Error::Unreadable("The JSON stops half way.".to_owned()),
-        Error::Invalid(vec![Fault { field: Some("depth".to_owned()), detail: "Depth: -3 cm; 0 to 1.20 m".to_owned() }]),
+        Error::Unreadable(Message::new("The JSON stops half way.")),
+        Error::invalid("depth", Message::new("Depth: -3 cm; 0 to 1.20 m")),
         Error::TooLarge { limit_bytes: 1024 * 1024 },
         Error::UnsupportedMedia { wanted: "a form" },
         Error::BadHost("evil.example".to_owned()),
-        Error::Conflict("This entry is there already, with another amount.".to_owned()),
-        Error::Stale("Someone changed the name to Byre 2.".to_owned()),
+        Error::Conflict(Message::new("This entry is there already, with another amount.")),
+        Error::Stale(Message::new("Someone changed the name to Byre 2.")),
         Error::TooMany { seconds: 40 },
-        Error::Unavailable("The server is stopping.".to_owned()),
+        Error::Unavailable(Message::new("The server is stopping.")),
         Error::TimedOut,
         Error::Full,
         Error::internal("the disk under /srv/secret is on fire"),
@@ -144,7 +145,7 @@ async fn every_error_has_a_page_with_its_status_and_a_way_onward() {
         assert!(answer.text.contains("href=\"/sites\"") && answer.text.contains("</html>"), "{}", answer.text);
         assert!(answer.header("cache-control").contains("no-store"));
         for fault in error.faults() {
-            assert!(answer.text.contains(&fault.detail));
+            assert!(answer.text.contains(fault.detail.key));
         }
     }
 }
@@ -158,7 +159,8 @@ async fn every_error_has_problem_details_where_json_is_asked_for() {
         let problem: serde_json::Value = serde_json::from_str(&answer.text).unwrap();
         assert_eq!(problem["status"], error.status().as_u16());
         assert_eq!(problem["title"], error.title());
-        assert_eq!(problem["detail"], error.detail());
+        let detail = problem["detail"].as_str().unwrap();
+        assert!(!detail.is_empty() && !detail.contains('{'), "{detail}");
         assert_eq!(problem["errors"].as_array().map_or(0, Vec::len), error.faults().len());
     }
     assert_eq!(get_as("/api/v1/nothing", BROWSER).await.header("content-type"), "application/problem+json");
@@ -167,7 +169,7 @@ async fn every_error_has_problem_details_where_json_is_asked_for() {
 #[tokio::test]
 async fn what_was_looked_for_is_named_and_cannot_become_markup() {
     let answer = get_as("/wrong/0", BROWSER).await;
-    assert!(answer.text.contains("a vessel with the id &#60;12&#62;"), "{}", answer.text);
+    assert!(answer.text.contains("There is no vessel &#60;12&#62;."), "{}", answer.text);
     let answer = get_as("/wrong/three", BROWSER).await;
     assert!(answer.status == 404 && answer.text.contains("/wrong/three"));
 }
@@ -272,4 +274,13 @@ async fn a_hundred_megabytes_are_refused_without_being_read() {
         assert!(sent < 50 * 1024 * 1024, "{length}: {sent} bytes were taken");
     }
     serving.abort();
+}
+
+#[test]
+fn the_log_shows_no_token() {
+    assert_eq!(loggable(&format!("/c/{}", "a".repeat(64))), "/c/...");
+    assert_eq!(
+        loggable("/vessels/019ced4e-f260-7000-8000-000000000001"),
+        "/vessels/019ced4e-f260-7000-8000-000000000001"
+    );
 }

@@ -54,7 +54,7 @@ async fn every_route_carries_the_headers_and_none_falls_over() {
     assert!(!routes.is_empty());
     for route in routes {
         // Ids that do not exist: a page that is not there is an answer too.
-        let path = route.path.replace('{', "").replace('}', "");
+        let path = route.path.replace(['{', '}'], "");
         let answer = match route.method {
             Method::POST => visitor.post(&path, &[]).await,
             _ => visitor.get(&path).await,

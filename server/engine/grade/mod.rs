@@ -36,6 +36,8 @@ mod act;
 mod asked;
 mod cause;
 mod graded;
+#[cfg(test)]
+mod laws;
 mod standing;
 mod test;
 mod water;

@@ -234,3 +234,91 @@ fn check(places: &[Place]) -> Result<(), Refusal> {
     }
     Ok(())
 }
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+    use crate::quantity::litres;
+    use crate::quantity::litres_per_day;
+
+    fn place(people: f64, need: f64, store: f64, ends: Option<f64>) -> Place {
+        Place {
+            people,
+            need: litres_per_day(need),
+            in_reach: litres(store),
+            ration_ends: ends.map(days),
+            dry_from: ends.map(days),
+        }
+    }
+
+    #[test]
+    fn nothing_needed_does_not_run_out() {
+        let idle = [place(0.0, 0.0, 500.0, Some(0.0)), place(4.0, 0.0, 0.0, Some(0.0))];
+        assert_eq!(pooled(&idle).unwrap().days, None);
+        assert_eq!(as_placed(&idle).unwrap().ration.first(), None);
+        assert_eq!(as_placed(&[]).unwrap().ration, Curve { people: 0.0, falls: vec![] });
+        assert_eq!(pooled(&[]).unwrap().days, None);
+        assert!(pooled(&idle).unwrap().working().steps.is_empty(), "no figure stands for without end");
+    }
+
+    #[test]
+    fn people_without_a_store_go_without_from_the_first_moment() {
+        let curve =
+            as_placed(&[place(10.0, 150.0, 3000.0, Some(20.0)), place(5.0, 75.0, 0.0, Some(0.0))]).unwrap().ration;
+        let first = curve.first().unwrap();
+        assert_eq!((as_days(first.at), first.place), (0.0, 1));
+        assert!((curve.supplied_at(days(0.0)) - 10.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_figure_that_is_none_is_refused_by_site_and_name() {
+        let places = [place(1.0, 15.0, 10.0, None), place(1.0, 15.0, f64::NAN, None)];
+        let refusal = as_placed(&places).unwrap_err().to_string();
+        assert_eq!(refusal, "litres in reach of site number 1, counted from 0, is NaN; allowed is 0 to 1e15");
+        assert!(pooled(&[place(-1.0, 15.0, 10.0, None)]).is_err());
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
+
+        /// The curve counts everyone once, only falls, and each day agrees with counting the sites one by one.
+        #[test]
+        fn the_curve_agrees_with_counting(
+            sites in prop::collection::vec((0u8..20, 0u8..3, prop::option::of(0u8..12)), 0..30), day in 0u8..14,
+        ) {
+            let places: Vec<Place> = sites
+                .iter()
+                .map(|(people, need, ends)| place(f64::from(*people), f64::from(*need), 1.0, ends.map(f64::from)))
+                .collect();
+            let curve = as_placed(&places).unwrap().ration;
+            let everyone: f64 = sites.iter().map(|(people, ..)| f64::from(*people)).sum();
+            prop_assert!((curve.people - everyone).abs() < 1e-9);
+            let counted: f64 = sites
+                .iter()
+                .filter(|(_, need, ends)| *need == 0 || ends.is_none_or(|ends| ends > day))
+                .map(|(people, ..)| f64::from(*people))
+                .sum();
+            prop_assert!((curve.supplied_at(days(f64::from(day))) - counted).abs() < 1e-9);
+            prop_assert!(curve.falls.windows(2).all(|pair| pair[0].at <= pair[1].at && pair[0].supplied >= pair[1].supplied));
+        }
+
+        /// A ratio of sums lies between the least and the greatest of the ratios.
+        #[test]
+        fn pooled_is_never_less_than_the_first_to_go_without(
+            sites in prop::collection::vec((1u8..20, 0u16..5000), 1..30),
+        ) {
+            let places: Vec<Place> = sites
+                .iter()
+                .map(|(need, store)| {
+                    let (need, store) = (f64::from(*need), f64::from(*store));
+                    place(1.0, need, store, Some(store / need))
+                })
+                .collect();
+            let pooled = pooled(&places).unwrap().days.map(as_days).unwrap();
+            let first = as_days(as_placed(&places).unwrap().ration.first().unwrap().at);
+            prop_assert!(pooled >= first - 1e-9);
+        }
+    }
+}

@@ -6,7 +6,12 @@ use crate::endurance::Change;
 use crate::endurance::Run;
 use crate::endurance::Span;
 use crate::endurance::Timeline;
-use crate::endurance::Uses;
+use crate::endurance::draw::Draw;
+use crate::endurance::draw::Kept;
+use crate::endurance::draw::Watch;
+use crate::endurance::draw::lasts;
+use crate::endurance::service::Service;
+use crate::endurance::service::per_person;
 use crate::grade::Grade;
 use crate::quantity::as_days;
 use crate::quantity::as_hours;
@@ -17,63 +22,6 @@ use crate::quantity::litres;
 
 /// Moments closer than this, in days, are one.
 const SAME: f64 = 1e-9;
-
-/// A level of service, with all that does not change during a run worked out once.
-struct Service {
-    pump: bool,
-    /// whether there is a treatment that works at this level, while it has media and power
-    treats: bool,
-    /// litres a person a day: drink, cook, wash, flush
-    uses: [f64; 4],
-    /// litres of each stock that stay behind; infinite where the stock is out of reach
-    heel: Vec<f64>,
-    /// stocks it could drink from, in the order of spending
-    drink: Vec<usize>,
-    /// stocks it could flush from, in the order of spending
-    flush: Vec<usize>,
-}
-
-/// What is spent, and how fast, while a level is in force.
-#[derive(Clone, Copy, Default)]
-struct Draw {
-    /// the stock drunk from and its litres a day
-    drink: Option<(usize, f64)>,
-    /// the stock flushed from and its litres a day
-    flush: Option<(usize, f64)>,
-    /// litres treated a day
-    treated: f64,
-    /// litres of fuel a day
-    burnt: f64,
-}
-
-impl Draw {
-    /// Litres a day from one stock, both needs together.
-    fn from(&self, stock: usize) -> f64 {
-        [self.drink, self.flush].into_iter().flatten().filter(|(s, _)| *s == stock).map(|(_, rate)| rate).sum()
-    }
-
-    /// The stocks drawn on, each once.
-    fn stocks(&self) -> impl Iterator<Item = usize> + use<> {
-        let drink = self.drink.map(|(stock, _)| stock);
-        let flush = self.flush.map(|(stock, _)| stock).filter(|stock| Some(*stock) != drink);
-        drink.into_iter().chain(flush)
-    }
-}
-
-/// What the last level could drink.
-#[derive(Clone, Copy)]
-struct Kept {
-    /// litres of `drink`
-    drink: f64,
-    /// litres of `treat` that only need media
-    treat: f64,
-}
-
-impl Kept {
-    fn total(self, media: f64) -> f64 {
-        self.drink + self.treat.min(media)
-    }
-}
 
 /// The state of a run at a moment.
 pub(super) struct Course {
@@ -102,15 +50,7 @@ impl Course {
         let mut levels: Vec<Service> = Vec::with_capacity(run.levels.len());
         // from the last level up, since the order of spending looks at the levels below
         for level in run.levels.iter().rev() {
-            let mut service = Service {
-                pump: level.reach.pump,
-                treats: run.treatment.is_some_and(|treatment| !treatment.needs_power || level.reach.pump),
-                uses: per_person(&level.uses),
-                heel: run.stocks.iter().map(|s| s.heel.lowest(level.reach).map_or(f64::INFINITY, as_litres)).collect(),
-                drink: Vec::new(),
-                flush: Vec::new(),
-            };
-            service.order(&grade, &levels);
+            let service = Service::new(run, level, &grade, &levels);
             levels.push(service);
         }
         levels.reverse();
@@ -425,51 +365,4 @@ impl Course {
             None => first.uses.iter().any(|asked| *asked > 0.0),
         }
     }
-}
-
-/// When what is kept comes down to the mark, and when media and the water they are for come even, in days.
-struct Watch {
-    mark: f64,
-    media: f64,
-}
-
-impl Service {
-    /// Sorts the stocks into the order of spending. `below` are the levels below this one, in any order.
-    fn order(&mut self, grade: &[Grade], below: &[Self]) {
-        let out_of_reach = |stock: usize| below.iter().all(|level| level.heel[stock].is_infinite());
-        let undrinkable = |stock: usize| {
-            below.iter().all(|level| level.heel[stock].is_infinite() || (grade[stock] == Grade::Treat && !level.treats))
-        };
-        let reached: Vec<usize> = (0..grade.len()).filter(|stock| self.heel[*stock].is_finite()).collect();
-        self.drink = reached
-            .iter()
-            .copied()
-            .filter(|stock| match grade[*stock] {
-                Grade::Drink => true,
-                Grade::Treat => self.treats,
-                Grade::Utility | Grade::Hold => false,
-            })
-            .collect();
-        self.drink.sort_by_key(|stock| (!undrinkable(*stock), grade[*stock] != Grade::Treat));
-        self.flush = reached;
-        self.flush.retain(|stock| grade[*stock] != Grade::Hold);
-        self.flush.sort_by_key(|stock| {
-            let rank = match grade[*stock] {
-                Grade::Utility => 0,
-                Grade::Treat => 1,
-                Grade::Drink | Grade::Hold => 2,
-            };
-            (rank, !out_of_reach(*stock))
-        });
-    }
-}
-
-/// Days that an amount lasts at a rate; without end where nothing is taken.
-fn lasts(amount: f64, rate: f64) -> f64 {
-    if rate > 0.0 { amount / rate } else { f64::INFINITY }
-}
-
-/// Litres a person a day: drink, cook, wash, flush.
-fn per_person(uses: &Uses) -> [f64; 4] {
-    [uses.drink, uses.cook, uses.wash, uses.flush].map(as_litres)
 }

@@ -15,9 +15,11 @@
 
 mod check;
 mod course;
+mod draw;
 mod ladder;
 #[cfg(test)]
 mod laws;
+mod service;
 mod working;
 
 use crate::grade::Grade;

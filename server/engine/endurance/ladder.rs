@@ -37,19 +37,8 @@ pub fn usual_levels(ration: Uses, hand_cap: Volume, gravity_taps: bool) -> Vec<L
         let reach = Reach { gravity: true, ..Reach::default() };
         levels.push(Level { name: "gravity tap".to_owned(), reach, uses: ration });
     }
-    levels.push(Level { name: "hand".to_owned(), reach: by_hand, uses: cut(ration, hand_cap) });
+    levels.push(Level { name: "hand".to_owned(), reach: by_hand, uses: ration.carried(hand_cap) });
     let drink_alone = Uses { drink: ration.drink, ..Uses::default() };
     levels.push(Level { name: "drinking".to_owned(), reach: by_hand, uses: drink_alone });
     levels
-}
-
-/// What can be carried of a ration: drinking in full, then cooking, washing and flushing as far as the cap goes.
-fn cut(ration: Uses, cap: Volume) -> Uses {
-    let mut room = cap - ration.drink;
-    let mut take = |use_of_it: Volume| {
-        let taken = use_of_it.min(room.max(Volume::default()));
-        room -= taken;
-        taken
-    };
-    Uses { drink: ration.drink, cook: take(ration.cook), wash: take(ration.wash), flush: take(ration.flush) }
 }

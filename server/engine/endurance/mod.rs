@@ -28,36 +28,10 @@ use crate::quantity::Volume;
 use crate::quantity::VolumeRate;
 use crate::vessel::Way;
 
+pub use crate::demand::Uses;
 pub use check::Refusal;
 pub use ladder::usual_levels;
 pub use working::working;
-
-/// Litres a person a day, by use. Drinking, cooking and washing need drink-grade water; flushing takes anything but `hold`.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Uses {
-    /// for drinking
-    pub drink: Volume,
-    /// for cooking
-    pub cook: Volume,
-    /// for washing
-    pub wash: Volume,
-    /// for flushing
-    pub flush: Volume,
-}
-
-impl Uses {
-    /// What needs drink-grade water: drinking, cooking, washing. Litres a person a day.
-    #[must_use]
-    pub fn drink_grade(&self) -> Volume {
-        self.drink + self.cook + self.wash
-    }
-
-    /// All four uses. Litres a person a day.
-    #[must_use]
-    pub fn total(&self) -> Volume {
-        self.drink_grade() + self.flush
-    }
-}
 
 /// The ways by which a level of service gets at water.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]

@@ -43,5 +43,6 @@ pub mod config;
 pub mod model;
 pub mod picture;
 pub mod secret;
+pub mod service;
 pub mod store;
 pub mod web;

@@ -53,7 +53,8 @@ impl Body {
     pub fn of(vessel: &Vessel) -> Result<Arc<Self>, BodyError> {
         let kind = kind(vessel.shape);
         let shape = Shape::from_dimensions(kind, |key| vessel.dimensions.get(key).copied(), &vessel.strapping)?;
-        let draws = vessel.draws.iter().map(|draw| DrawPoint { way: way(draw.way), height: metres(draw.height_m) }).collect();
+        let draws =
+            vessel.draws.iter().map(|draw| DrawPoint { way: way(draw.way), height: metres(draw.height_m) }).collect();
         let fittings = Fittings { full: vessel.full_m.map(metres), draws };
         fittings.check(&shape)?;
         let policy = grade::Policy::new(
@@ -77,7 +78,10 @@ impl Body {
     /// The lowest of the heels; none if nothing can be drawn.
     #[must_use]
     pub fn lowest_heel(&self) -> Option<Volume> {
-        [self.pump, self.gravity, self.dip].into_iter().flatten().reduce(|low, heel| if heel < low { heel } else { low })
+        [self.pump, self.gravity, self.dip]
+            .into_iter()
+            .flatten()
+            .reduce(|low, heel| if heel < low { heel } else { low })
     }
 
     /// The depth of so much water; none for what has no depth.

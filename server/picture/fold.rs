@@ -83,6 +83,13 @@ impl Fold {
         self.entries.get(&id)
     }
 
+    /// The entry that declares that one void, if one does.
+    #[must_use]
+    pub fn void_of(&self, id: EntryId) -> Option<Arc<Entry>> {
+        let void = self.voids.get(&id)?.iter().find(|void| self.is_live(**void))?;
+        self.entries.get(void).map(Arc::clone)
+    }
+
     /// Takes in new entries, in whatever order of time, and hands out the picture with them.
     pub fn add(&mut self, new: &[Arc<Entry>], seq: i64) -> Arc<Picture> {
         let mut touched = BTreeSet::new();
@@ -216,7 +223,8 @@ impl Fold {
         let parts = [&self.clusters[keep], &self.clusters[gone]];
         let mut members: Vec<Member> = parts.iter().flat_map(|cluster| cluster.members().iter().cloned()).collect();
         members.sort_by_key(|member| member.vessel.id);
-        let banks = parts.iter().flat_map(|cluster| cluster.banks().iter().map(|(id, bank)| (*id, Arc::clone(bank)))).collect();
+        let banks =
+            parts.iter().flat_map(|cluster| cluster.banks().iter().map(|(id, bank)| (*id, Arc::clone(bank)))).collect();
         let entries = parts.iter().flat_map(|cluster| cluster.history().iter().map(Arc::clone)).collect();
         self.clusters[keep] = Arc::new(Cluster::of(members, banks, entries, &self.sources));
         self.clusters.swap_remove(gone);
@@ -231,7 +239,8 @@ impl Fold {
 
     /// Groups the vessels anew and folds them all.
     fn rebuild(&mut self) {
-        let live: Vec<Arc<Entry>> = self.entries.values().filter(|entry| self.is_live(entry.id)).map(Arc::clone).collect();
+        let live: Vec<Arc<Entry>> =
+            self.entries.values().filter(|entry| self.is_live(entry.id)).map(Arc::clone).collect();
         let mut said: BTreeMap<SourceId, Vec<Arc<Entry>>> = BTreeMap::new();
         let mut by_site: BTreeMap<SiteId, Vec<Arc<Entry>>> = BTreeMap::new();
         let mut groups = Groups::of(&self.set_up);
@@ -347,8 +356,7 @@ impl Fold {
             None => self.all_sites(),
         };
         let set_up = if touched.is_some() { Arc::clone(&self.picture.set_up) } else { Arc::new(self.set_up.clone()) };
-        self.picture =
-            Arc::new(Picture { set_up, entry_seq, change_seq, sources: Arc::clone(&self.sources), sites });
+        self.picture = Arc::new(Picture { set_up, entry_seq, change_seq, sources: Arc::clone(&self.sources), sites });
     }
 
     fn all_sites(&self) -> Vec<Arc<SitePicture>> {
@@ -359,14 +367,17 @@ impl Fold {
         let mut sites: BTreeMap<SiteId, SitePicture> = BTreeMap::new();
         for kept in self.set_up.sites.values() {
             let id = kept.thing.id;
-            sites.insert(id, SitePicture {
-                site: Arc::clone(&kept.thing),
-                vessels: self.vessels(vessels.get(&id).map_or(&[], Vec::as_slice)),
-                generators: Vec::new(),
-                fuel_stores: Vec::new(),
-                loads: Vec::new(),
-                ledger: self.sites.get(&id).cloned().unwrap_or_default(),
-            });
+            sites.insert(
+                id,
+                SitePicture {
+                    site: Arc::clone(&kept.thing),
+                    vessels: self.vessels(vessels.get(&id).map_or(&[], Vec::as_slice)),
+                    generators: Vec::new(),
+                    fuel_stores: Vec::new(),
+                    loads: Vec::new(),
+                    ledger: self.sites.get(&id).cloned().unwrap_or_default(),
+                },
+            );
         }
         for kept in self.set_up.generators.values() {
             if let Some(site) = sites.get_mut(&kept.thing.site) {

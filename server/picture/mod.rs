@@ -15,6 +15,7 @@ use keepwell_engine::level::Estimate;
 use keepwell_engine::moment::Moment;
 use keepwell_engine::quantity::Time;
 
+use crate::model::entry::Entry;
 use crate::model::id::SiteId;
 use crate::model::id::VesselId;
 use crate::model::power::FuelStore;
@@ -139,6 +140,14 @@ impl VesselPicture {
                 graded: part.water.at(now),
             })
             .collect()
+    }
+
+    /// The vessel as it would be with one more entry.
+    #[must_use]
+    pub fn with(&self, entry: &Arc<Entry>, sources: &Sources) -> Self {
+        let mut cluster = Cluster::clone(&self.cluster);
+        cluster.add(entry, sources);
+        Self { cluster: Arc::new(cluster), ..self.clone() }
     }
 
     /// The level over time, for its drawing.

@@ -53,13 +53,16 @@ impl SiteLedger {
     pub fn of(stores: &[Arc<FuelStore>], history: History) -> Self {
         let mut state = SiteState::default();
         for store in stores {
-            state.fuel.insert(store.id, FuelState {
-                litres: store.amount_l,
-                bought: store.bought,
-                stabilised: store.stabilised,
-                told: moment(store.since),
-                overdrawn: None,
-            });
+            state.fuel.insert(
+                store.id,
+                FuelState {
+                    litres: store.amount_l,
+                    bought: store.bought,
+                    stabilised: store.stabilised,
+                    told: moment(store.since),
+                    overdrawn: None,
+                },
+            );
         }
         for entry in history.iter() {
             state.apply(entry);

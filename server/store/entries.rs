@@ -190,9 +190,38 @@ fn hex(bytes: &[u8]) -> String {
     })
 }
 
+/// A row of the ledger.
+struct Kept {
+    seq: i64,
+    id: Uuid,
+    kind: String,
+    site: Option<Uuid>,
+    vessel: Option<Uuid>,
+    at_us: i64,
+    arrived_us: i64,
+    person: Option<Uuid>,
+    fields: String,
+}
+
+impl Kept {
+    fn entry(self) -> Result<Entry, Error> {
+        let kind: Kind = rows::choice(&self.kind)?;
+        Ok(Entry {
+            id: EntryId::from_uuid(self.id),
+            site: self.site.map(SiteId::from_uuid),
+            vessel: self.vessel.map(VesselId::from_uuid),
+            at: rows::time(self.at_us)?,
+            arrived: rows::time(self.arrived_us)?,
+            by: self.person.map(PersonId::from_uuid),
+            act: Act::stored(kind, &self.fields).map_err(rows::unreadable)?,
+        })
+    }
+}
+
 /// Every entry, in order of arrival.
 pub(super) async fn load(connection: &mut SqliteConnection) -> Result<(Vec<Arc<Entry>>, i64), Error> {
-    let found = sqlx::query!(
+    let found = sqlx::query_as!(
+        Kept,
         r#"SELECT seq, id AS "id: Uuid", kind, site AS "site: Uuid", vessel AS "vessel: Uuid", at_us, arrived_us,
              person AS "person: Uuid", fields FROM entries ORDER BY seq"#
     )
@@ -201,30 +230,39 @@ pub(super) async fn load(connection: &mut SqliteConnection) -> Result<(Vec<Arc<E
     let last = found.last().map_or(0, |row| row.seq);
     let mut entries = Vec::with_capacity(found.len());
     for row in found {
-        let kind: Kind = rows::choice(&row.kind)?;
-        entries.push(Arc::new(Entry {
-            id: EntryId::from_uuid(row.id),
-            site: row.site.map(SiteId::from_uuid),
-            vessel: row.vessel.map(VesselId::from_uuid),
-            at: rows::time(row.at_us)?,
-            arrived: rows::time(row.arrived_us)?,
-            by: row.person.map(PersonId::from_uuid),
-            act: Act::stored(kind, &row.fields).map_err(rows::unreadable)?,
-        }));
+        entries.push(Arc::new(row.entry()?));
     }
     Ok((entries, last))
 }
 
 impl Store {
-    /// One entry of the ledger is there, voided or not.
+    /// The newest entries of a site, of a vessel, or of all, those about supplies included where no vessel is asked
+    /// for; before `before` in the order of arrival.
     ///
     /// # Errors
     /// The file cannot be read.
-    pub async fn has_entry(&self, id: EntryId) -> Result<bool, Error> {
-        let id = id.uuid();
-        let found = sqlx::query_scalar!(r#"SELECT 1 AS "one!: i64" FROM entries WHERE id = ?"#, id)
-            .fetch_optional(&self.reader.pool)
-            .await?;
-        Ok(found.is_some())
+    pub async fn entries_page(
+        &self,
+        site: Option<SiteId>,
+        vessel: Option<VesselId>,
+        before: Option<i64>,
+        most: i64,
+    ) -> Result<Vec<(i64, Arc<Entry>)>, Error> {
+        let (site, vessel) = (site.map(|site| site.uuid()), vessel.map(|vessel| vessel.uuid()));
+        let before = before.unwrap_or(i64::MAX);
+        let found = sqlx::query_as!(
+            Kept,
+            r#"SELECT seq, id AS "id: Uuid", kind, site AS "site: Uuid", vessel AS "vessel: Uuid", at_us, arrived_us,
+                 person AS "person: Uuid", fields FROM entries
+               WHERE (?1 IS NULL OR site = ?1) AND (?2 IS NULL OR vessel = ?2) AND seq < ?3
+               ORDER BY at_us DESC, seq DESC LIMIT ?4"#,
+            site,
+            vessel,
+            before,
+            most
+        )
+        .fetch_all(&self.reader.pool)
+        .await?;
+        found.into_iter().map(|row| Ok((row.seq, Arc::new(row.entry()?)))).collect()
     }
 }

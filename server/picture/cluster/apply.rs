@@ -30,8 +30,8 @@ use crate::model::entry::fill::Measured;
 use crate::model::entry::reading::From;
 use crate::model::entry::reading::Method;
 use crate::model::entry::reading::Reading;
-use crate::model::entry::transfer::Transfer;
 use crate::model::entry::test::Coliform;
+use crate::model::entry::transfer::Transfer;
 use crate::model::entry::wrong::Trouble;
 use crate::model::id::BankId;
 use crate::model::id::SourceId;
@@ -64,7 +64,13 @@ struct Fold<'a> {
 
 impl State {
     /// Folds one entry in. Nothing is refused here: what cannot be is refused before it is stored.
-    pub(super) fn apply(&mut self, members: &[Member], sources: &Sources, supplies: &BTreeSet<SourceId>, entry: &Entry) {
+    pub(super) fn apply(
+        &mut self,
+        members: &[Member],
+        sources: &Sources,
+        supplies: &BTreeSet<SourceId>,
+        entry: &Entry,
+    ) {
         let at = moment(entry.at);
         self.hear(sources, supplies, at);
         Fold { state: self, members, sources, supplies, entry, at }.entry();
@@ -112,11 +118,14 @@ impl Fold<'_> {
             Act::Disinfection(_) => self.quality(slot, &Quality::Disinfect),
             Act::Test(test) => {
                 self.state.vessels[slot].doses_untested = 0;
-                self.quality(slot, &Quality::Test {
-                    free: test.free_mg_l.map(mg_per_litre),
-                    total: test.total_mg_l.map(mg_per_litre),
-                    coliform: test.coliform.map(|coliform| coliform == Coliform::Found),
-                });
+                self.quality(
+                    slot,
+                    &Quality::Test {
+                        free: test.free_mg_l.map(mg_per_litre),
+                        total: test.total_mg_l.map(mg_per_litre),
+                        coliform: test.coliform.map(|coliform| coliform == Coliform::Found),
+                    },
+                );
             }
             Act::Wrong(wrong) => self.wrong(slot, wrong.what, wrong.over),
             Act::Service(_)
@@ -168,7 +177,12 @@ impl Fold<'_> {
     }
 
     /// The level that an entry about this vessel moves: the open bank's, or the part's.
-    fn level<T>(&mut self, slot: usize, part: usize, then: impl FnOnce(&mut Level) -> Result<T, OutOfRange>) -> Option<T> {
+    fn level<T>(
+        &mut self,
+        slot: usize,
+        part: usize,
+        then: impl FnOnce(&mut Level) -> Result<T, OutOfRange>,
+    ) -> Option<T> {
         let joint = self.state.joint_of(slot).and_then(|joint| self.state.joints[joint].level.as_mut());
         let level = match joint {
             Some(level) => level,
@@ -201,7 +215,8 @@ impl Fold<'_> {
         }
         // The nameless part of a set that is told apart by lots gives way to the first of them, as long as nothing is
         // known of it.
-        let nameless = parts.iter().position(|part| part.lot.is_empty() && !part.level.is_known() && part.water.is_empty());
+        let nameless =
+            parts.iter().position(|part| part.lot.is_empty() && !part.level.is_known() && part.water.is_empty());
         if let Some(nameless) = nameless {
             lot.clone_into(&mut parts[nameless].lot);
             return nameless;
@@ -299,8 +314,10 @@ impl Fold<'_> {
         };
         let elevation = metres(member.vessel.floor_m) + depth;
         let slots = &self.state.joints[joint].slots;
-        let shapes: Vec<(&Shape, Length)> =
-            slots.iter().map(|slot| (&self.members[*slot].body.shape, metres(self.members[*slot].vessel.floor_m))).collect();
+        let shapes: Vec<(&Shape, Length)> = slots
+            .iter()
+            .map(|slot| (&self.members[*slot].body.shape, metres(self.members[*slot].vessel.floor_m)))
+            .collect();
         let volume = volume_at_elevation(&shapes, elevation).ok()?;
         let surfaces = slots.iter().filter_map(|slot| {
             let other = &self.members[*slot];
@@ -339,10 +356,10 @@ impl Fold<'_> {
         let source = self.sources.all.get(&fill.source);
         let printed = fill.printed.and_then(|day| jiff::tz::TimeZone::UTC.to_timestamp(day.at(0, 0, 0, 0)).ok());
         let printed = printed.map(moment);
-        let (kind, line) = source.map_or(
-            (keepwell_engine::grade::SourceKind::Doubtful, keepwell_engine::grade::Line(u32::MAX)),
-            |source| (graded_source(source.source.kind, printed), source.line),
-        );
+        let (kind, line) = source
+            .map_or((keepwell_engine::grade::SourceKind::Doubtful, keepwell_engine::grade::Line(u32::MAX)), |source| {
+                (graded_source(source.source.kind, printed), source.line)
+            });
         let act = Quality::Fill { source: kind, line, boiled: fill.boiled };
         match self.state.joint_of(slot) {
             Some(_) => self.quality(slot, &act),
@@ -373,7 +390,9 @@ impl Fold<'_> {
         };
         slots.into_iter().fold(Volume::default(), |sum, slot| {
             let body = &self.members[slot].body;
-            sum + body.surface_of(body.capacity.full).map_or_else(Volume::default, |surface| surface * millimetres(TOP_SLACK_MM))
+            sum + body
+                .surface_of(body.capacity.full)
+                .map_or_else(Volume::default, |surface| surface * millimetres(TOP_SLACK_MM))
         })
     }
 
@@ -387,8 +406,12 @@ impl Fold<'_> {
             return self.fitted(slot, fit);
         }
         let mut left = amount.unwrap_or_default();
-        let mut lots: Vec<(Option<Moment>, usize)> =
-            self.state.vessels[slot].parts.iter().enumerate().map(|(index, part)| (part.water.at(at).clock, index)).collect();
+        let mut lots: Vec<(Option<Moment>, usize)> = self.state.vessels[slot]
+            .parts
+            .iter()
+            .enumerate()
+            .map(|(index, part)| (part.water.at(at).clock, index))
+            .collect();
         lots.sort_by_key(|lot| (lot.0.is_none(), lot.0));
         let last = lots.len() - 1;
         for (place, (_, index)) in lots.into_iter().enumerate() {
@@ -475,7 +498,8 @@ impl Fold<'_> {
 
     fn open(&mut self, joint: usize, slots: &[usize]) {
         let Some(mut level) = joint_level(self.members, slots) else { return };
-        let estimates: Vec<Estimate> = slots.iter().map(|slot| self.state.estimate(self.members, *slot, self.at)).collect();
+        let estimates: Vec<Estimate> =
+            slots.iter().map(|slot| self.state.estimate(self.members, *slot, self.at)).collect();
         if slots.iter().any(|slot| self.state.is_known(*slot)) {
             let (total, variance) = estimates.iter().fold((Volume::default(), 0.0), |(total, variance), estimate| {
                 (total + estimate.volume, variance + estimate.sd.value * estimate.sd.value)
@@ -504,7 +528,8 @@ impl Fold<'_> {
 
     fn shut(&mut self, joint: usize, slots: &[usize]) {
         let known = slots.first().is_some_and(|slot| self.state.is_known(*slot));
-        let shares: Vec<Estimate> = slots.iter().map(|slot| self.state.estimate(self.members, *slot, self.at)).collect();
+        let shares: Vec<Estimate> =
+            slots.iter().map(|slot| self.state.estimate(self.members, *slot, self.at)).collect();
         self.state.joints[joint].level = None;
         for (slot, share) in slots.iter().zip(shares) {
             let Some(mut part) = Part::first(&self.members[*slot], "") else { continue };

@@ -54,7 +54,12 @@ pub struct Cluster {
 impl Cluster {
     /// Folds the entries of these vessels, in whatever order they are given.
     #[must_use]
-    pub fn of(members: Vec<Member>, banks: BTreeMap<BankId, Arc<Bank>>, entries: Vec<Arc<Entry>>, sources: &Sources) -> Self {
+    pub fn of(
+        members: Vec<Member>,
+        banks: BTreeMap<BankId, Arc<Bank>>,
+        entries: Vec<Arc<Entry>>,
+        sources: &Sources,
+    ) -> Self {
         let mut cluster = Self {
             state: State::default(),
             supplies: BTreeSet::new(),

@@ -101,7 +101,8 @@ impl State {
             let level = if bank.coupled_at_first { joint_level(members, &slots) } else { None };
             state.joints.push(Joint { bank: *id, slots, level });
         }
-        let mut granted: Vec<usize> = (0..members.len()).filter(|slot| is_fill_missing(members, history, *slot)).collect();
+        let mut granted: Vec<usize> =
+            (0..members.len()).filter(|slot| is_fill_missing(members, history, *slot)).collect();
         granted.sort_by_key(|slot| members[*slot].vessel.since);
         for slot in granted {
             state.take_fill_for_granted(members, sources, supplies, slot);
@@ -111,7 +112,13 @@ impl State {
 
     /// Water that was there before anyone logged a fill is taken to have come from the usual source on the day the
     /// vessel was set up; the page says so.
-    fn take_fill_for_granted(&mut self, members: &[Member], sources: &Sources, supplies: &BTreeSet<SourceId>, slot: usize) {
+    fn take_fill_for_granted(
+        &mut self,
+        members: &[Member],
+        sources: &Sources,
+        supplies: &BTreeSet<SourceId>,
+        slot: usize,
+    ) {
         let member = &members[slot];
         let since = moment(member.vessel.since);
         self.hear(sources, supplies, since);
@@ -241,8 +248,12 @@ fn is_fill_missing(members: &[Member], history: &History, slot: usize) -> bool {
 pub(super) fn usual_fill(member: &Member, sources: &Sources) -> Quality {
     let usual = member.usual.and_then(|usual| sources.all.get(&usual));
     match usual {
-        Some(usual) => Quality::Fill { source: graded_source(usual.source.kind, None), line: usual.line, boiled: false },
-        None => Quality::Fill { source: keepwell_engine::grade::SourceKind::Doubtful, line: Line(u32::MAX), boiled: false },
+        Some(usual) => {
+            Quality::Fill { source: graded_source(usual.source.kind, None), line: usual.line, boiled: false }
+        }
+        None => {
+            Quality::Fill { source: keepwell_engine::grade::SourceKind::Doubtful, line: Line(u32::MAX), boiled: false }
+        }
     }
 }
 
@@ -253,7 +264,8 @@ pub(super) fn said(
     from: Option<Moment>,
     to: Moment,
 ) -> Vec<(Moment, Quality)> {
-    let mut said: Vec<(Moment, Quality)> = supplies.iter().flat_map(|id| sources.acts(*id, from, to)).cloned().collect();
+    let mut said: Vec<(Moment, Quality)> =
+        supplies.iter().flat_map(|id| sources.acts(*id, from, to)).cloned().collect();
     said.sort_by_key(|(when, _)| *when);
     said
 }

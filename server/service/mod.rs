@@ -1,0 +1,156 @@
+//! One function per question or act: authorise, load, ask the engine, save. Pages, files and (later) the API all come
+//! through here, so that what is allowed is decided in one place ([`authorise`]) and done in one way.
+
+pub mod authorise;
+pub mod entries;
+pub mod set_up;
+pub mod sign_in;
+pub mod verify;
+
+use std::path::Path;
+use std::sync::Arc;
+use std::sync::Mutex;
+use std::sync::PoisonError;
+
+use arc_swap::ArcSwap;
+use keepwell_engine::moment::Moment;
+
+use crate::clock::Clock;
+use crate::model::entry::fields::Problem;
+use crate::model::message::Message;
+use crate::picture::Picture;
+use crate::picture::fold::Fold;
+use crate::secret;
+use crate::store;
+use crate::store::Committed;
+use crate::store::Store;
+
+pub use authorise::Caller;
+
+/// Why something was not done.
+#[derive(Debug, thiserror::Error)]
+pub enum Error {
+    /// There is no such thing, or none that the caller may know of.
+    #[error("there is no {0} of that address")]
+    NotFound(&'static str),
+    #[error("sign in first")]
+    SignInNeeded,
+    /// Known, but not the caller's to do.
+    #[error("that is for {0}")]
+    Forbidden(&'static str),
+    /// What came in does not hold: each field with why.
+    #[error("{} fields do not hold", .0.len())]
+    Invalid(Vec<Problem>),
+    /// It was changed since the caller looked.
+    #[error("it was changed meanwhile")]
+    Stale,
+    /// The id was used before, with other content.
+    #[error("that id was used before, with other content")]
+    IdTaken,
+    /// Too many tries; so many seconds to wait.
+    #[error("too many tries; wait {0} seconds")]
+    TooMany(u32),
+    #[error("the disk is full: nothing new can be kept, reading goes on")]
+    Full,
+    #[error("busy; try again")]
+    Busy,
+    #[error(transparent)]
+    Internal(anyhow::Error),
+}
+
+impl Error {
+    /// One field that does not hold.
+    #[must_use]
+    pub fn invalid(field: &'static str, message: Message) -> Self {
+        Self::Invalid(vec![Problem::new(field, message)])
+    }
+}
+
+impl From<store::Error> for Error {
+    fn from(error: store::Error) -> Self {
+        match error {
+            store::Error::IdTaken => Self::IdTaken,
+            store::Error::Stale => Self::Stale,
+            store::Error::Full => Self::Full,
+            store::Error::Closing => Self::Busy,
+            error => Self::Internal(error.into()),
+        }
+    }
+}
+
+impl From<secret::Error> for Error {
+    fn from(error: secret::Error) -> Self {
+        match error {
+            secret::Error::Busy => Self::Busy,
+            error => Self::Internal(error.into()),
+        }
+    }
+}
+
+/// Everything the house can do. Cheap to clone; its fields are this room's alone.
+#[derive(Clone)]
+pub struct App {
+    store: Store,
+    fold: Arc<Mutex<Fold>>,
+    picture: Arc<ArcSwap<Picture>>,
+    clock: Clock,
+    one_time: Arc<Mutex<Vec<sign_in::OneTime>>>,
+    tries: Arc<Mutex<sign_in::Tries>>,
+}
+
+impl core::fmt::Debug for App {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        f.write_str("App")
+    }
+}
+
+impl App {
+    /// Opens the data folder and builds the picture from it.
+    ///
+    /// # Errors
+    /// A file that is not ours, is newer than we are, or cannot be read.
+    pub async fn open(folder: &Path, clock: Clock) -> Result<Self, store::Error> {
+        let store = Store::open(folder).await?;
+        let mut opened = None;
+        store
+            .listen(|everything| {
+                let fold = Fold::of(everything.set_up, everything.entries, everything.entry_seq, everything.change_seq);
+                let picture = Arc::new(ArcSwap::new(Arc::clone(fold.picture())));
+                let fold = Arc::new(Mutex::new(fold));
+                opened = Some((Arc::clone(&fold), Arc::clone(&picture)));
+                move |committed: Committed<'_>| {
+                    let mut fold = fold.lock().unwrap_or_else(PoisonError::into_inner);
+                    picture.store(match committed {
+                        Committed::Entries(entries, seq) => fold.add(entries, seq),
+                        Committed::SetUp(things, seq) => fold.change(things, seq),
+                    });
+                }
+            })
+            .await?;
+        let (fold, picture) = opened.ok_or(store::Error::Closing)?;
+        Ok(Self { store, fold, picture, clock, one_time: Arc::default(), tries: Arc::default() })
+    }
+
+    /// What we believe now. Hold it for as long as one answer takes.
+    #[must_use]
+    pub fn picture(&self) -> Arc<Picture> {
+        self.picture.load_full()
+    }
+
+    /// Now, as questions are asked: rounded up to the whole minute.
+    #[must_use]
+    pub fn now(&self) -> Moment {
+        Moment::from_micros(self.clock.minute().as_microsecond())
+    }
+
+    /// Whether a neighbourhood has been set up here.
+    #[must_use]
+    pub fn is_set_up(&self) -> bool {
+        self.picture.load().set_up.neighbourhood.is_some()
+    }
+
+    /// Writes what is under way and lets go of the file.
+    pub async fn close(&self) {
+        self.store.close().await;
+    }
+}

@@ -1,0 +1,245 @@
+//! Changing what is kept about the neighbourhood. Every change is checked as a whole, names the revision it began
+//! from, and goes on record.
+
+use keepwell_engine::power::Generator as Burns;
+
+use crate::model::entry::fields::Problem;
+use crate::model::id::SiteId;
+use crate::model::message::Arg;
+use crate::model::message::Message;
+use crate::model::setup::SetUp;
+use crate::model::setup::Thing;
+use crate::picture::body::Body;
+use crate::service::App;
+use crate::service::Caller;
+use crate::service::Error;
+use crate::service::authorise::Deed;
+use crate::store::Change;
+
+impl App {
+    /// Keeps a thing, new (`began_from` is none) or changed.
+    ///
+    /// # Errors
+    /// Not the caller's to change; fields that do not hold; changed by another meanwhile.
+    pub async fn keep(&self, caller: &Caller, thing: Thing, began_from: Option<i64>) -> Result<i64, Error> {
+        let revisions = self.keep_all(caller, vec![(thing, began_from)]).await?;
+        revisions.first().copied().ok_or(Error::Stale)
+    }
+
+    /// Keeps several things, all or none; each may name one that stands before it in the list.
+    ///
+    /// # Errors
+    /// As [`App::keep`], for the first that does not hold.
+    pub async fn keep_all(&self, caller: &Caller, things: Vec<(Thing, Option<i64>)>) -> Result<Vec<i64>, Error> {
+        let mut set_up = SetUp::clone(&self.picture().set_up);
+        for (thing, began_from) in &things {
+            let before = set_up.find(thing);
+            let own = site_of(thing);
+            for site in [own, before.as_ref().and_then(|before| site_of(&before.0))].into_iter().flatten() {
+                caller.may(Deed::ChangeSite, Some(site))?;
+            }
+            if own.is_none() || before.is_none() && matches!(thing, Thing::Site(_)) {
+                caller.may(Deed::Coordinate, None)?;
+            }
+            if before.map(|before| before.1) != *began_from {
+                return Err(Error::Stale);
+            }
+            let problems = check(&set_up, thing);
+            if !problems.is_empty() {
+                return Err(Error::Invalid(problems));
+            }
+            set_up.put(thing.clone(), 0);
+        }
+        Ok(self.store.write(caller.id(), self.clock.now(), things).await?)
+    }
+
+    /// The newest changes of a thing, or of all.
+    ///
+    /// # Errors
+    /// Only the coordinator sees the record.
+    pub async fn changes(&self, caller: &Caller, thing: Option<uuid::Uuid>, most: i64) -> Result<Vec<Change>, Error> {
+        caller.may(Deed::Coordinate, None)?;
+        Ok(self.store.changes(thing, most).await?)
+    }
+}
+
+/// The site a thing belongs to; none for what is the neighbourhood's.
+fn site_of(thing: &Thing) -> Option<SiteId> {
+    match thing {
+        Thing::Site(site) => Some(site.id),
+        Thing::Bank(bank) => Some(bank.site),
+        Thing::Vessel(vessel) => Some(vessel.site),
+        Thing::Generator(generator) => Some(generator.site),
+        Thing::FuelStore(store) => Some(store.site),
+        Thing::Load(load) => Some(load.site),
+        Thing::Neighbourhood(_) | Thing::Source(_) | Thing::Person(_) => None,
+    }
+}
+
+/// What of a thing does not hold, beside what its types already hold to.
+#[must_use]
+pub fn check(set_up: &SetUp, thing: &Thing) -> Vec<Problem> {
+    let mut problems = Vec::new();
+    match thing {
+        Thing::Neighbourhood(thing) => {
+            if jiff::tz::TimeZone::get(&thing.zone).is_err() {
+                problems.push(Problem::new(
+                    "zone",
+                    Message::new("That is no time zone we know. Write it like Europe/Dublin."),
+                ));
+            }
+            if keepwell_engine::demand::Ladder::default().rung(&thing.ration).is_none() {
+                problems.push(Problem::new("ration", Message::new("That is no rung of the ladder.")));
+            }
+            measure(
+                &mut problems,
+                "target_days",
+                "target days",
+                thing.target_days,
+                &keepwell_engine::quantity::INTERVAL,
+            );
+        }
+        Thing::Source(thing) => {
+            let others = set_up.sources.values().filter(|kept| kept.thing.id != thing.id);
+            unique(&mut problems, others.map(|kept| kept.thing.name.as_str()), thing.name.as_str());
+        }
+        Thing::Site(thing) => check_site(set_up, thing, &mut problems),
+        Thing::Bank(thing) => site_there(set_up, thing.site, &mut problems),
+        Thing::Vessel(thing) => check_vessel(set_up, thing, &mut problems),
+        Thing::Generator(thing) => {
+            site_there(set_up, thing.site, &mut problems);
+            let points: Vec<(f64, f64)> =
+                thing.burn.iter().map(|point| (point.load_w, point.litres_per_hour)).collect();
+            if let Err(error) = Burns::from_points(thing.rated_w, &points) {
+                problems.push(Problem::new(
+                    "burn",
+                    Message::new("The burn line does not hold: {why}").with("why", Arg::text(error.to_string())),
+                ));
+            }
+        }
+        Thing::FuelStore(thing) => {
+            site_there(set_up, thing.site, &mut problems);
+            measure(&mut problems, "amount_l", "amount", thing.amount_l, &keepwell_engine::quantity::FUEL);
+            if let Some(capacity) = thing.capacity_l {
+                measure(&mut problems, "capacity_l", "capacity", capacity, &keepwell_engine::quantity::FUEL);
+                if thing.amount_l > capacity {
+                    problems.push(Problem::new("amount_l", Message::new("More than it holds.")));
+                }
+            }
+        }
+        Thing::Load(thing) => {
+            site_there(set_up, thing.site, &mut problems);
+            measure(&mut problems, "running_w", "power", thing.running_w, &keepwell_engine::quantity::POWER);
+            measure(
+                &mut problems,
+                "hours_a_day",
+                "hours a day",
+                thing.hours_a_day,
+                &keepwell_engine::quantity::HOURS_A_DAY,
+            );
+            if let Some(surge) = thing.surge_w {
+                measure(&mut problems, "surge_w", "surge", surge, &keepwell_engine::quantity::POWER);
+            }
+        }
+        Thing::Person(thing) => {
+            let others = set_up.people.values().filter(|kept| kept.thing.id != thing.id && kept.thing.ended.is_none());
+            unique(&mut problems, others.map(|kept| kept.thing.name.as_str()), thing.name.as_str());
+            for site in &thing.sites {
+                site_there(set_up, *site, &mut problems);
+            }
+        }
+    }
+    problems
+}
+
+fn check_site(set_up: &SetUp, thing: &crate::model::site::Site, problems: &mut Vec<Problem>) {
+    let others = set_up.sites.values().filter(|kept| kept.thing.id != thing.id);
+    unique(problems, others.map(|kept| kept.thing.name.as_str()), thing.name.as_str());
+    if thing.sources.iter().any(|source| !set_up.sources.contains_key(source)) {
+        problems.push(Problem::new("sources", Message::new("It names nothing that is kept here.")));
+    }
+    let optional = [
+        ("latitude", "latitude", thing.latitude, &keepwell_engine::quantity::LATITUDE),
+        ("longitude", "longitude", thing.longitude, &keepwell_engine::quantity::LONGITUDE),
+        ("elevation_m", "elevation", thing.elevation_m, &keepwell_engine::quantity::ELEVATION),
+    ];
+    for (field, label, value, allowed) in optional {
+        if let Some(value) = value {
+            measure(problems, field, label, value, allowed);
+        }
+    }
+    measure(
+        problems,
+        "pump_hours_a_day",
+        "hours a day",
+        thing.pump_hours_a_day,
+        &keepwell_engine::quantity::HOURS_A_DAY,
+    );
+    if thing.pump_hours_a_day <= 0.0 {
+        problems.push(Problem::new("pump_hours_a_day", Message::new("A run plan has more than 0 hours a day.")));
+    }
+    for people in &thing.people {
+        measure(problems, "people", "people", f64::from(people.count), &keepwell_engine::quantity::PEOPLE);
+    }
+    for animals in &thing.animals {
+        measure(problems, "animals", "animals", f64::from(animals.count), &keepwell_engine::quantity::ANIMALS);
+    }
+}
+
+fn check_vessel(set_up: &SetUp, thing: &crate::model::vessel::Vessel, problems: &mut Vec<Problem>) {
+    site_there(set_up, thing.site, problems);
+    let others = set_up.vessels.values().filter(|kept| kept.thing.site == thing.site && kept.thing.id != thing.id);
+    unique(problems, others.map(|kept| kept.thing.name.as_str()), thing.name.as_str());
+    if thing.bank.is_some_and(|bank| set_up.banks.get(&bank).is_none_or(|kept| kept.thing.site != thing.site)) {
+        problems.push(Problem::new("bank", Message::new("It names nothing that is kept here.")));
+    }
+    if thing.source.is_some_and(|source| !set_up.sources.contains_key(&source)) {
+        problems.push(Problem::new("source", Message::new("It names nothing that is kept here.")));
+    }
+    measure(problems, "floor_m", "height of its floor", thing.floor_m, &keepwell_engine::quantity::ELEVATION);
+    measure(
+        problems,
+        "interval_days",
+        "days between",
+        thing.policy.interval_days,
+        &keepwell_engine::quantity::INTERVAL,
+    );
+    measure(
+        problems,
+        "redose_days",
+        "days a test vouches for",
+        thing.policy.redose_days,
+        &keepwell_engine::quantity::INTERVAL,
+    );
+    if let Err(error) = Body::of(thing) {
+        problems.push(Problem::new(
+            "dimensions",
+            Message::new("Its measures do not hold: {why}").with("why", Arg::text(error.to_string())),
+        ));
+    }
+}
+
+fn site_there(set_up: &SetUp, site: SiteId, problems: &mut Vec<Problem>) {
+    if !set_up.sites.contains_key(&site) {
+        problems.push(Problem::new("site", Message::new("There is no such site.")));
+    }
+}
+
+fn unique<'a>(problems: &mut Vec<Problem>, mut others: impl Iterator<Item = &'a str>, name: &str) {
+    let folded = name.to_lowercase();
+    if others.any(|other| other.to_lowercase() == folded) {
+        problems.push(Problem::new("name", Message::new("{name} is taken.").with("name", Arg::text(name))));
+    }
+}
+
+fn measure(
+    problems: &mut Vec<Problem>,
+    field: &'static str,
+    label: &'static str,
+    value: f64,
+    allowed: &'static keepwell_engine::quantity::Measure,
+) {
+    if let Err(error) = allowed.check(value) {
+        problems.push(Problem::new(field, crate::model::entry::fields::out_of_range(label, &error)));
+    }
+}

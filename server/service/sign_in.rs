@@ -1,0 +1,243 @@
+//! Signing in and out, and the links that are good once: the one that sets a neighbourhood up, and the
+//! demonstration's.
+
+use std::collections::HashMap;
+use std::sync::Arc;
+use std::sync::PoisonError;
+
+use jiff::SignedDuration;
+use jiff::Timestamp;
+
+use crate::model::id::PersonId;
+use crate::model::message::Arg;
+use crate::model::message::Message;
+use crate::model::name::Name;
+use crate::model::neighbourhood::Neighbourhood;
+use crate::model::person::Person;
+use crate::model::person::Role;
+use crate::model::setup::Thing;
+use crate::model::source::Source;
+use crate::secret;
+use crate::service::App;
+use crate::service::Caller;
+use crate::service::Error;
+use crate::service::authorise::Deed;
+
+/// A session not used for so long has ended.
+const IDLE: SignedDuration = SignedDuration::from_hours(12);
+/// A session made so long ago has ended, used or not.
+const LONGEST: SignedDuration = SignedDuration::from_hours(30 * 24);
+/// How often a session's last use is noted at most.
+const NOTE_EVERY: SignedDuration = SignedDuration::from_mins(5);
+/// Failures for one name before its next try has to wait, and what they are counted over.
+const FAILURES: u32 = 5;
+const COUNTED_OVER: SignedDuration = SignedDuration::from_mins(15);
+/// The same for one address on the network.
+const FAILURES_BY_ADDRESS: u32 = 30;
+
+/// What a link that is good once is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Purpose {
+    /// setting the neighbourhood up
+    SetUp,
+    /// signing this person in
+    SignIn(PersonId),
+}
+
+/// The hash of a link's token and what it is for.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct OneTime {
+    digest: [u8; 32],
+    purpose: Purpose,
+}
+
+/// Failed tries, by name and by address.
+#[derive(Debug, Default)]
+pub(super) struct Tries(HashMap<String, (u32, Timestamp)>);
+
+/// What the first coordinator gives to set a neighbourhood up.
+#[derive(Clone, Debug)]
+pub struct Founding {
+    pub neighbourhood: Neighbourhood,
+    pub coordinator: Name,
+    pub password: String,
+    /// the supplies there are at first: its mains
+    pub sources: Vec<Source>,
+}
+
+impl App {
+    /// A new link token that is good once, until the server stops.
+    ///
+    /// # Errors
+    /// No randomness to be had.
+    pub fn one_time(&self, purpose: Purpose) -> Result<String, Error> {
+        let token = secret::new_token()?;
+        let digest = secret::digest(&token);
+        self.one_time.lock().unwrap_or_else(PoisonError::into_inner).push(OneTime { digest, purpose });
+        Ok(token)
+    }
+
+    /// What that token is good for, without using it up.
+    #[must_use]
+    pub fn purpose(&self, token: &str) -> Option<Purpose> {
+        let digest = secret::digest(token);
+        let links = self.one_time.lock().unwrap_or_else(PoisonError::into_inner);
+        links.iter().find(|link| link.digest == digest).map(|link| link.purpose)
+    }
+
+    fn use_up(&self, token: &str) {
+        let digest = secret::digest(token);
+        self.one_time.lock().unwrap_or_else(PoisonError::into_inner).retain(|link| link.digest != digest);
+    }
+
+    /// Sets the neighbourhood up with its first coordinator, and signs them in.
+    ///
+    /// # Errors
+    /// The link is not good (any more); the password is too weak; a field does not hold.
+    pub async fn found(&self, token: &str, founding: Founding) -> Result<String, Error> {
+        if self.purpose(token) != Some(Purpose::SetUp) || self.is_set_up() {
+            return Err(Error::NotFound("link"));
+        }
+        let hash = hashed(founding.password).await?;
+        let person = Person {
+            id: PersonId::fresh(),
+            name: founding.coordinator,
+            role: Role::Coordinator,
+            sites: Vec::new(),
+            ended: None,
+        };
+        let id = person.id;
+        let mut things = vec![(Thing::Neighbourhood(founding.neighbourhood), None), (Thing::Person(person), None)];
+        things.extend(founding.sources.into_iter().map(|source| (Thing::Source(source), None)));
+        self.keep_all(&Caller::House, things).await?;
+        self.store.set_password(id, &hash).await?;
+        self.use_up(token);
+        self.start_session(id).await
+    }
+
+    /// Signs in by a link that is good once.
+    ///
+    /// # Errors
+    /// The link is not good (any more).
+    pub async fn sign_in_by_link(&self, token: &str) -> Result<String, Error> {
+        let Some(Purpose::SignIn(person)) = self.purpose(token) else { return Err(Error::NotFound("link")) };
+        self.use_up(token);
+        self.start_session(person).await
+    }
+
+    /// Signs in by name and password; the session's token. A wrong name takes as long as a wrong password.
+    ///
+    /// # Errors
+    /// They do not match; too many tries.
+    pub async fn sign_in(&self, name: &str, password: String, address: &str) -> Result<String, Error> {
+        let now = self.clock.now();
+        let keys = [
+            (format!("name:{}", name.trim().to_lowercase()), FAILURES),
+            (format!("at:{address}"), FAILURES_BY_ADDRESS),
+        ];
+        {
+            let tries = self.tries.lock().unwrap_or_else(PoisonError::into_inner);
+            for (key, most) in &keys {
+                tries.wait(key, *most, now)?;
+            }
+        }
+        let found = self.store.credentials(name.trim()).await?;
+        let hash = found.as_ref().and_then(|found| found.password.clone());
+        let known = hash.is_some();
+        let matches = secret::verify_password(password, hash.unwrap_or_else(|| secret::NOBODY.to_owned())).await?;
+        let mut tries = self.tries.lock().unwrap_or_else(PoisonError::into_inner);
+        let Some(found) = found.filter(|_| known && matches) else {
+            for (key, _) in keys {
+                tries.failed(key, now);
+            }
+            tracing::info!(name = name.escape_debug().to_string(), address, "a sign-in was refused");
+            return Err(Error::invalid("password", Message::new("Name and password do not match.")));
+        };
+        for (key, _) in &keys {
+            tries.0.remove(key);
+        }
+        drop(tries);
+        tracing::info!(person = %found.person, address, "signed in");
+        self.start_session(found.person).await
+    }
+
+    async fn start_session(&self, person: PersonId) -> Result<String, Error> {
+        let token = secret::new_token()?;
+        let now = self.clock.now();
+        let old = now.checked_sub(LONGEST).map_err(|error| Error::Internal(error.into()))?;
+        self.store.add_session(&secret::digest(&token), person, now, old).await?;
+        Ok(token)
+    }
+
+    /// Who a session's token belongs to; nobody if it has ended.
+    ///
+    /// # Errors
+    /// The file cannot be read.
+    pub async fn caller(&self, token: Option<&str>) -> Result<Caller, Error> {
+        let Some(token) = token else { return Ok(Caller::Nobody) };
+        let digest = secret::digest(token);
+        let Some(session) = self.store.session(&digest).await? else { return Ok(Caller::Nobody) };
+        let now = self.clock.now();
+        if now.duration_since(session.seen) > IDLE || now.duration_since(session.made) > LONGEST {
+            self.store.end_session(&digest).await?;
+            return Ok(Caller::Nobody);
+        }
+        let picture = self.picture();
+        let Some(person) = picture.set_up.people.get(&session.person).filter(|kept| kept.thing.ended.is_none()) else {
+            return Ok(Caller::Nobody);
+        };
+        if now.duration_since(session.seen) > NOTE_EVERY {
+            self.store.touch_session(&digest, now).await?;
+        }
+        Ok(Caller::Person(Arc::clone(&person.thing)))
+    }
+
+    /// Ends a session.
+    ///
+    /// # Errors
+    /// The file cannot be written.
+    pub async fn sign_out(&self, token: &str) -> Result<(), Error> {
+        Ok(self.store.end_session(&secret::digest(token)).await?)
+    }
+
+    /// Sets someone's password: their own, or anyone's by the coordinator. Ends their sessions.
+    ///
+    /// # Errors
+    /// Not the caller's to set; too weak.
+    pub async fn set_password(&self, caller: &Caller, person: PersonId, password: String) -> Result<(), Error> {
+        if caller.id() != Some(person) {
+            caller.may(Deed::Coordinate, None)?;
+        }
+        let hash = hashed(password).await?;
+        Ok(self.store.set_password(person, &hash).await?)
+    }
+}
+
+async fn hashed(password: String) -> Result<String, Error> {
+    secret::acceptable(&password).map_err(|weak| Error::invalid("password", too_weak(weak)))?;
+    Ok(secret::hash_password(password).await?)
+}
+
+fn too_weak(weak: secret::Weak) -> Message {
+    Message::new("{why}").with("why", Arg::text(weak.to_string()))
+}
+
+impl Tries {
+    fn wait(&self, key: &str, most: u32, now: Timestamp) -> Result<(), Error> {
+        let Some((failures, last)) = self.0.get(key) else { return Ok(()) };
+        let since = now.duration_since(*last);
+        if *failures < most || since > COUNTED_OVER {
+            return Ok(());
+        }
+        // Doubles with each failure past the limit; never longer than a quarter of an hour, so that nobody is locked out.
+        let seconds = 5_i64.saturating_mul(1 << (failures - most).min(8)).min(COUNTED_OVER.as_secs());
+        let left = seconds - since.as_secs();
+        if left > 0 { Err(Error::TooMany(u32::try_from(left).unwrap_or(u32::MAX))) } else { Ok(()) }
+    }
+
+    fn failed(&mut self, key: String, now: Timestamp) {
+        self.0.retain(|_, (_, last)| now.duration_since(*last) <= COUNTED_OVER);
+        let entry = self.0.entry(key).or_insert((0, now));
+        *entry = (entry.0.saturating_add(1), now);
+    }
+}

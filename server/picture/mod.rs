@@ -7,6 +7,8 @@ pub mod fold;
 pub mod history;
 pub mod site;
 pub mod source;
+pub mod standing;
+pub mod today;
 
 use std::sync::Arc;
 

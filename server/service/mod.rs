@@ -3,6 +3,7 @@
 
 pub mod authorise;
 pub mod entries;
+pub mod reckon;
 pub mod set_up;
 pub mod sign_in;
 pub mod verify;
@@ -87,6 +88,15 @@ impl From<secret::Error> for Error {
     }
 }
 
+/// Why the house cannot be opened.
+#[derive(Debug, thiserror::Error)]
+pub enum OpenError {
+    #[error(transparent)]
+    Store(#[from] store::Error),
+    #[error(transparent)]
+    Secret(#[from] secret::Error),
+}
+
 /// Everything the house can do. Cheap to clone; its fields are this room's alone.
 #[derive(Clone)]
 pub struct App {
@@ -96,6 +106,9 @@ pub struct App {
     clock: Clock,
     one_time: Arc<Mutex<Vec<sign_in::OneTime>>>,
     tries: Arc<Mutex<sign_in::Tries>>,
+    /// the hash of a password that nobody has, so that an unknown name takes as long as a wrong password
+    nobody: Arc<str>,
+    reckoned: Arc<reckon::Kept>,
 }
 
 impl core::fmt::Debug for App {
@@ -109,7 +122,8 @@ impl App {
     ///
     /// # Errors
     /// A file that is not ours, is newer than we are, or cannot be read.
-    pub async fn open(folder: &Path, clock: Clock) -> Result<Self, store::Error> {
+    pub async fn open(folder: &Path, clock: Clock) -> Result<Self, OpenError> {
+        let nobody = secret::hash_password(secret::new_token()?).await?.into();
         let store = Store::open(folder).await?;
         let mut opened = None;
         store
@@ -128,7 +142,16 @@ impl App {
             })
             .await?;
         let (fold, picture) = opened.ok_or(store::Error::Closing)?;
-        Ok(Self { store, fold, picture, clock, one_time: Arc::default(), tries: Arc::default() })
+        Ok(Self {
+            store,
+            fold,
+            picture,
+            clock,
+            one_time: Arc::default(),
+            tries: Arc::default(),
+            nobody,
+            reckoned: Arc::default(),
+        })
     }
 
     /// What we believe now. Hold it for as long as one answer takes.

@@ -1,8 +1,6 @@
 //! Changing what is kept about the neighbourhood. Every change is checked as a whole, names the revision it began
 //! from, and goes on record.
 
-use keepwell_engine::power::Generator as Burns;
-
 use crate::model::entry::fields::Problem;
 use crate::model::id::SiteId;
 use crate::model::message::Arg;
@@ -10,6 +8,7 @@ use crate::model::message::Message;
 use crate::model::setup::SetUp;
 use crate::model::setup::Thing;
 use crate::picture::body::Body;
+use crate::picture::standing::burns;
 use crate::service::App;
 use crate::service::Caller;
 use crate::service::Error;
@@ -108,9 +107,7 @@ pub fn check(set_up: &SetUp, thing: &Thing) -> Vec<Problem> {
         Thing::Vessel(thing) => check_vessel(set_up, thing, &mut problems),
         Thing::Generator(thing) => {
             site_there(set_up, thing.site, &mut problems);
-            let points: Vec<(f64, f64)> =
-                thing.burn.iter().map(|point| (point.load_w, point.litres_per_hour)).collect();
-            if let Err(error) = Burns::from_points(thing.rated_w, &points) {
+            if let Err(error) = burns(thing) {
                 problems.push(Problem::new(
                     "burn",
                     Message::new("The burn line does not hold: {why}").with("why", Arg::text(error.to_string())),

@@ -144,7 +144,7 @@ impl App {
         let found = self.store.credentials(name.trim()).await?;
         let hash = found.as_ref().and_then(|found| found.password.clone());
         let known = hash.is_some();
-        let matches = secret::verify_password(password, hash.unwrap_or_else(|| secret::NOBODY.to_owned())).await?;
+        let matches = secret::verify_password(password, hash.unwrap_or_else(|| self.nobody.to_string())).await?;
         let mut tries = self.tries.lock().unwrap_or_else(PoisonError::into_inner);
         let Some(found) = found.filter(|_| known && matches) else {
             for (key, _) in keys {

@@ -185,6 +185,24 @@ pub enum LadderError {
 }
 
 impl Rung {
+    /// Basic: 15 L a person a day, all of it drink-grade.
+    ///
+    /// Source: Sphere Handbook 2018, water supply standard 2.1, key indicator.
+    /// ```
+    /// use keepwell_engine::demand::Rung;
+    /// use keepwell_engine::quantity::as_litres;
+    /// assert!((as_litres(Rung::basic().uses().total()) - 15.0).abs() < 1e-9);
+    /// ```
+    #[must_use]
+    pub fn basic() -> Self {
+        Self {
+            key: "basic".to_owned(),
+            name: "Basic".to_owned(),
+            uses: Uses::litres(3.0, 6.0, 6.0, 0.0),
+            source: "Sphere Handbook 2018, water supply standard 2.1, key indicator".to_owned(),
+        }
+    }
+
     /// A ration of a neighbourhood's own. `source` says where its figures come from ("set here").
     ///
     /// # Errors
@@ -269,12 +287,7 @@ impl Default for Ladder {
                 (3.0, 2.5, 2.0, 0.0),
                 "total: Sphere Handbook 2018, lower basic need; Hunter et al. 2010. Split: common practice, no source",
             ),
-            rung(
-                "basic",
-                "Basic",
-                (3.0, 6.0, 6.0, 0.0),
-                "Sphere Handbook 2018, water supply standard 2.1, key indicator",
-            ),
+            Rung::basic(),
             rung(
                 "ample",
                 "Ample",

@@ -1,0 +1,352 @@
+//! How long one site lasts if the mains stop now: demand, stocks, power and the run, reckoned from the picture at a
+//! moment and a ration. Everything a page says about a site's days comes from here.
+
+use keepwell_engine::demand;
+use keepwell_engine::demand::Demand;
+use keepwell_engine::demand::Population;
+use keepwell_engine::demand::Rung;
+use keepwell_engine::endurance;
+use keepwell_engine::endurance::Heels;
+use keepwell_engine::endurance::Run;
+use keepwell_engine::endurance::Stock;
+use keepwell_engine::endurance::Timeline;
+use keepwell_engine::endurance::usual_levels;
+use keepwell_engine::grade::Grade;
+use keepwell_engine::level::BAND;
+use keepwell_engine::level::Estimate;
+use keepwell_engine::moment::Moment;
+use keepwell_engine::neighbourhood::Place;
+use keepwell_engine::power;
+use keepwell_engine::power::FuelKind;
+use keepwell_engine::power::FuelOnHand;
+use keepwell_engine::quantity::Power;
+use keepwell_engine::quantity::Time;
+use keepwell_engine::quantity::Volume;
+use keepwell_engine::quantity::VolumeRate;
+use keepwell_engine::quantity::days;
+use keepwell_engine::quantity::hours;
+use keepwell_engine::quantity::litres;
+use keepwell_engine::quantity::litres_per_day;
+use keepwell_engine::quantity::litres_per_hour;
+use keepwell_engine::quantity::watts;
+use keepwell_engine::working::Trust;
+
+use crate::model::id::VesselId;
+use crate::model::power::Fuel;
+use crate::model::power::Generator;
+use crate::model::site::Animal;
+use crate::model::site::Category;
+use crate::picture::SitePicture;
+use crate::picture::cluster::moment;
+
+/// How far a run looks. What lasts longer "does not run out within 2 years".
+pub const HORIZON_DAYS: f64 = 730.0;
+/// What can be carried by hand, litres a person a day: Sphere's indicator is carried water.
+const BY_HAND: f64 = 15.0;
+/// A test vouches for the litres "that rest on a test" for so many days.
+const TESTED_WITHIN_DAYS: f64 = 90.0;
+
+/// A figure that the engine does not take. Service checks all of them before they are kept.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum StandingError {
+    #[error(transparent)]
+    Demand(#[from] keepwell_engine::quantity::OutOfRange),
+    #[error(transparent)]
+    Run(#[from] endurance::Refusal),
+}
+
+/// One site at a moment and a ration.
+#[derive(Clone, Debug)]
+pub struct Standing {
+    pub demand: Demand,
+    pub run: Run,
+    pub timeline: Timeline,
+    /// days at the ration if the levels are at the low and high end of their joint 8-in-10 band
+    pub low: Time,
+    pub high: Time,
+    pub water: Water,
+    pub stocks: Vec<StockOf>,
+    pub power: Option<PowerNow>,
+    /// which of the run's levels is carried by hand, and which is drinking only
+    pub hand: usize,
+}
+
+/// Litres at a site, by what they are counted as.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Water {
+    /// counted as drinking water and in reach by some way
+    pub drink: Volume,
+    /// one standard deviation of that
+    pub drink_sd: Volume,
+    /// in reach, to be treated first
+    pub treat: Volume,
+    /// in reach, for washing floors and flushing only
+    pub utility: Volume,
+    /// on hold, in no total
+    pub hold: Volume,
+    /// below every outlet, or where nothing draws
+    pub out_of_reach: Volume,
+    /// of the drinking water in reach: rests on a test under 90 days old; on the fill date alone
+    pub tested: Volume,
+    pub untested: Volume,
+}
+
+/// Which vessel and lot a stock of the run is.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StockOf {
+    pub vessel: VesselId,
+    pub lot: String,
+    pub estimate: Estimate,
+    pub in_reach: Volume,
+    pub grade: Grade,
+}
+
+/// A site's generator and fuel.
+#[derive(Clone, Debug)]
+pub struct PowerNow {
+    pub fuel: FuelKind,
+    pub on_hand: FuelOnHand,
+    pub load: Power,
+    /// no loads were given: half of the rated load is taken
+    pub load_assumed: bool,
+    pub burn: VolumeRate,
+    pub trust: Trust,
+    pub hours_a_day: Time,
+    /// hours of running on the fuel that counts; none for gas from the main
+    pub running: Option<Time>,
+}
+
+impl Standing {
+    /// # Errors
+    /// A figure of the set-up that the engine does not take; it names it.
+    pub fn of(site: &SitePicture, rung: &Rung, now: Moment) -> Result<Self, StandingError> {
+        let demand = demand_of(site, rung.uses())?;
+        let (people, uses) = demand.per_head();
+        let power = power_of(site, now);
+        let (stocks, engine_stocks, water) = stocks_of(site, now);
+        let gravity_taps = false;
+        let levels = usual_levels(endurance_uses(uses), hand_cap(&demand, people), gravity_taps);
+        let hand = levels.iter().position(|level| level.name == "hand").unwrap_or(0);
+        let run = Run {
+            horizon: days(HORIZON_DAYS),
+            people,
+            levels,
+            stocks: engine_stocks,
+            power: power.as_ref().map(|power| endurance::Power {
+                fuel: (power.fuel != FuelKind::MainsGas).then_some(power.on_hand.good),
+                burn: power.burn,
+                hours_a_day: power.hours_a_day,
+            }),
+            treatment: None,
+            keep_drinking: Time::default(),
+            events: Vec::new(),
+        };
+        let timeline = endurance::run(&run)?;
+        let low = endurance::run(&shifted(&run, &stocks, -BAND))?.days_at_ration;
+        let high = endurance::run(&shifted(&run, &stocks, BAND))?.days_at_ration;
+        Ok(Self { demand, run, timeline, low, high, water, stocks, power, hand })
+    }
+
+    /// For the neighbourhood's reckoning.
+    #[must_use]
+    pub fn place(&self) -> Place {
+        Place {
+            people: self.run.people,
+            need: litres_per_day(keepwell_engine::quantity::as_litres(self.demand.drink_grade())),
+            in_reach: self.water.drink,
+            ration_ends: self.timeline.ration_ends(),
+            dry_from: self.timeline.dry_from(),
+        }
+    }
+
+    /// Whether anything is needed here at all.
+    #[must_use]
+    pub fn needs_water(&self) -> bool {
+        self.demand.total() > Volume::default()
+    }
+}
+
+/// The run with every level moved the same way within its joint band: each stock by its part of the whole variance.
+fn shifted(run: &Run, stocks: &[StockOf], by: f64) -> Run {
+    let mut shifted = run.clone();
+    let variance: f64 = stocks.iter().map(|stock| stock.estimate.sd.value * stock.estimate.sd.value).sum();
+    if variance > 0.0 {
+        let joint = variance.sqrt();
+        for (stock, of) in shifted.stocks.iter_mut().zip(stocks) {
+            let sd = of.estimate.sd.value;
+            let moved = Volume { value: by * sd * (sd / joint), ..Volume::default() };
+            stock.volume = (stock.volume + moved).max(Volume::default());
+        }
+    }
+    shifted
+}
+
+/// Animals, beds and visitors are no part of what a person carries for themselves.
+fn hand_cap(demand: &Demand, people: f64) -> Volume {
+    if people <= 0.0 {
+        return litres(BY_HAND);
+    }
+    litres(BY_HAND) + demand.unrationed() / people
+}
+
+fn endurance_uses(uses: demand::Uses) -> endurance::Uses {
+    endurance::Uses { drink: uses.drink, cook: uses.cook, wash: uses.wash, flush: uses.flush }
+}
+
+/// What the people and animals of a site need at a ration.
+///
+/// # Errors
+/// A ration out of the engine's range.
+pub fn demand_of(site: &SitePicture, uses: demand::Uses) -> Result<Demand, keepwell_engine::quantity::OutOfRange> {
+    let mut population = Population::default();
+    for people in &site.site.people {
+        let category = category(people.category);
+        let so_far = population.count(category);
+        population = population.with(category, so_far.saturating_add(people.count));
+    }
+    for animals in &site.site.animals {
+        population = population.with_animals(animal(animals.animal), animals.count);
+    }
+    population.demand(uses)
+}
+
+fn stocks_of(site: &SitePicture, now: Moment) -> (Vec<StockOf>, Vec<Stock>, Water) {
+    let mut found: Vec<(Option<Moment>, StockOf, Stock)> = Vec::new();
+    let mut water = Water::default();
+    let mut variance = 0.0;
+    for vessel in site.vessels_at(now).filter(|vessel| vessel.is_known()) {
+        let body = &vessel.body;
+        let heel = Heels { pump: body.pump, gravity: body.gravity, dip: body.dip };
+        for (number, part) in vessel.parts(now).into_iter().enumerate() {
+            let Some(grade) = part.graded.grade else { continue };
+            let volume = part.estimate.volume;
+            let reach = body.lowest_heel().map_or_else(Volume::default, |heel| (volume - heel).max(Volume::default()));
+            match grade {
+                Grade::Drink => {
+                    water.drink += reach;
+                    variance += part.estimate.sd.value * part.estimate.sd.value;
+                    if tested(&part.graded, now) { water.tested += reach } else { water.untested += reach }
+                }
+                Grade::Treat => water.treat += reach,
+                Grade::Utility => water.utility += reach,
+                Grade::Hold => water.hold += volume,
+            }
+            if grade != Grade::Hold {
+                water.out_of_reach += volume - reach;
+            }
+            let id = format!("{}/{number}", vessel.vessel.id);
+            let stock = Stock { id, grade: grade, volume, heel };
+            let of =
+                StockOf { vessel: vessel.vessel.id, lot: part.lot, estimate: part.estimate, in_reach: reach, grade };
+            found.push((part.graded.clock, of, stock));
+        }
+    }
+    water.drink_sd = Volume { value: variance.sqrt(), ..Volume::default() };
+    // The oldest is used first.
+    found.sort_by(|a, b| a.0.cmp(&b.0).then_with(|| a.2.id.cmp(&b.2.id)));
+    let mut of = Vec::with_capacity(found.len());
+    let mut stocks = Vec::with_capacity(found.len());
+    for (_, stock_of, stock) in found {
+        of.push(stock_of);
+        stocks.push(stock);
+    }
+    (of, stocks, water)
+}
+
+fn tested(graded: &keepwell_engine::grade::Graded, now: Moment) -> bool {
+    graded.reasons.iter().any(|reason| match reason {
+        keepwell_engine::grade::Reason::Tested { at, .. } => now.since(*at) < days(TESTED_WITHIN_DAYS),
+        _ => false,
+    })
+}
+
+fn power_of(site: &SitePicture, now: Moment) -> Option<PowerNow> {
+    let in_use = |ended: Option<jiff::Timestamp>| ended.is_none_or(|ended| moment(ended) > now);
+    let generator = site.generators.iter().find(|generator| in_use(generator.ended))?;
+    let fuel = fuel_kind(generator.fuel);
+    let engine = burns(generator).ok()?;
+    let hours_a_day = hours(site.site.pump_hours_a_day);
+    let loads: Vec<power::Load> = site
+        .loads
+        .iter()
+        .filter(|load| in_use(load.ended))
+        .map(|load| power::Load {
+            name: load.name.as_str().to_owned(),
+            running: watts(load.running_w),
+            surge: watts(load.surge_w.unwrap_or(load.running_w)),
+            hours_a_day: hours(load.hours_a_day),
+        })
+        .collect();
+    let load_assumed = loads.is_empty();
+    let load = if load_assumed {
+        watts(generator.rated_w / 2.0)
+    } else {
+        power::average_load(&loads, hours_a_day).ok()?.min(watts(generator.rated_w))
+    };
+    let burn = engine.burn(load).ok()?;
+    let on_hand = power::on_hand(fuel, &fuel_stores(site, now), now);
+    let running = (fuel != FuelKind::MainsGas && burn.rate > VolumeRate::default()).then(|| on_hand.good / burn.rate);
+    Some(PowerNow { fuel, on_hand, load, load_assumed, burn: burn.rate, trust: burn.trust, hours_a_day, running })
+}
+
+/// A generator as the engine sees it.
+///
+/// # Errors
+/// Its rating or its burn line does not hold.
+pub fn burns(generator: &Generator) -> Result<power::Generator, power::PowerError> {
+    let points: Vec<power::BurnPoint> = generator
+        .burn
+        .iter()
+        .map(|point| power::BurnPoint { load: watts(point.load_w), burn: litres_per_hour(point.litres_per_hour) })
+        .collect();
+    power::Generator::new(fuel_kind(generator.fuel), watts(generator.rated_w), &points)
+}
+
+/// The fuel that is there, store by store, as the engine sees it.
+#[must_use]
+pub fn fuel_stores(site: &SitePicture, now: Moment) -> Vec<power::FuelStore> {
+    site.fuel_stores
+        .iter()
+        .filter(|store| store.ended.is_none_or(|ended| moment(ended) > now))
+        .filter_map(|store| {
+            let state = site.ledger.state.fuel.get(&store.id)?;
+            let bought =
+                state.bought.and_then(|day| jiff::tz::TimeZone::UTC.to_timestamp(day.at(0, 0, 0, 0)).ok()).map(moment);
+            let amount = litres(state.litres);
+            power::FuelStore::new(fuel_kind(store.fuel), amount, Volume::default(), bought, state.stabilised).ok()
+        })
+        .collect()
+}
+
+#[must_use]
+pub const fn fuel_kind(fuel: Fuel) -> FuelKind {
+    match fuel {
+        Fuel::Petrol => FuelKind::Petrol,
+        Fuel::Diesel => FuelKind::Diesel,
+        Fuel::Propane => FuelKind::Propane,
+        Fuel::MainsGas => FuelKind::MainsGas,
+    }
+}
+
+const fn category(category: Category) -> demand::Category {
+    match category {
+        Category::Adult => demand::Category::Adult,
+        Category::Child => demand::Category::Child,
+        Category::Infant => demand::Category::Infant,
+        Category::Nursing => demand::Category::Nursing,
+        Category::Unwell => demand::Category::Unwell,
+        Category::Bed => demand::Category::Bed,
+        Category::DayVisitor => demand::Category::DayVisitor,
+        Category::Catchment => demand::Category::Catchment,
+    }
+}
+
+const fn animal(animal: Animal) -> demand::Animal {
+    match animal {
+        Animal::DogOrCat => demand::Animal::DogOrCat,
+        Animal::Poultry => demand::Animal::Poultry,
+        Animal::Sheep => demand::Animal::Sheep,
+        Animal::Horse => demand::Animal::Horse,
+        Animal::Cow => demand::Animal::Cow,
+    }
+}

@@ -1,0 +1,153 @@
+//! The neighbourhood at a moment and a ration: every site's standing, the day the first person goes without, the curve
+//! of people still supplied, and all of it pooled, which is an upper bound and never shown alone.
+
+use std::sync::Arc;
+
+use keepwell_engine::demand::Ladder;
+use keepwell_engine::demand::Rung;
+use keepwell_engine::level::BAND;
+use keepwell_engine::moment::Moment;
+use keepwell_engine::neighbourhood::AsPlaced;
+use keepwell_engine::neighbourhood::Place;
+use keepwell_engine::neighbourhood::Pooled;
+use keepwell_engine::neighbourhood::Refusal;
+use keepwell_engine::neighbourhood::as_placed;
+use keepwell_engine::neighbourhood::pooled;
+use keepwell_engine::quantity::Time;
+use keepwell_engine::quantity::Volume;
+
+use crate::model::id::SiteId;
+use crate::picture::Picture;
+use crate::picture::SitePicture;
+use crate::picture::cluster::moment;
+use crate::picture::standing::Standing;
+use crate::picture::standing::Water;
+
+/// What is asked.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Question {
+    /// a rung of the ladder, by its key
+    pub ration: String,
+}
+
+/// The answer for the whole neighbourhood.
+#[derive(Clone, Debug)]
+pub struct Today {
+    pub rung: Rung,
+    pub now: Moment,
+    /// every site in use, the shortest-lived first; those that need nothing last
+    pub sites: Vec<SiteToday>,
+    pub as_placed: AsPlaced,
+    pub pooled: Pooled,
+    /// 8 times in 10 the first person goes without between these; none if nobody does
+    pub first_band: Option<(Time, Time)>,
+    /// the same for the pooled days
+    pub pooled_band: Option<(Time, Time)>,
+    pub water: Water,
+    /// people counted, each once
+    pub people: f64,
+    /// litres a day, drink-grade, in all
+    pub need: Volume,
+}
+
+/// One site of the answer.
+#[derive(Clone, Debug)]
+pub struct SiteToday {
+    pub site: Arc<SitePicture>,
+    pub standing: Arc<Standing>,
+}
+
+impl Today {
+    ///
+    /// # Errors
+    /// A figure that the engine does not take; service checks all of them before they are kept.
+    pub fn of(picture: &Picture, question: &Question, now: Moment) -> Result<Self, Refusal> {
+        let rung = rung(&question.ration);
+        let mut sites: Vec<SiteToday> = picture
+            .sites()
+            .iter()
+            .filter(|site| site.site.ended.is_none_or(|ended| moment(ended) > now))
+            .filter_map(|site| match Standing::of(site, &rung, now) {
+                Ok(standing) => Some(SiteToday { site: Arc::clone(site), standing: Arc::new(standing) }),
+                Err(error) => {
+                    tracing::error!(site = %site.site.id, "a site cannot be reckoned: {error}");
+                    None
+                }
+            })
+            .collect();
+        sites.sort_by(|a, b| {
+            let key = |site: &SiteToday| (!site.standing.needs_water(), site.standing.timeline.days_at_ration.value);
+            let (a_key, b_key) = (key(a), key(b));
+            a_key
+                .0
+                .cmp(&b_key.0)
+                .then(a_key.1.total_cmp(&b_key.1))
+                .then_with(|| a.site.site.name.cmp(&b.site.site.name))
+        });
+        Self::answer(rung, sites, now)
+    }
+
+    fn answer(rung: Rung, sites: Vec<SiteToday>, now: Moment) -> Result<Self, Refusal> {
+        let places: Vec<Place> = sites.iter().map(|site| site.standing.place()).collect();
+        let mut water = Water::default();
+        let mut need = Volume::default();
+        let mut people = 0.0;
+        let mut variance = 0.0;
+        for SiteToday { standing, .. } in &sites {
+            water.add(&standing.water);
+            need += standing.demand.drink_grade();
+            people += standing.run.people;
+            variance += standing.water.drink_sd.value * standing.water.drink_sd.value;
+        }
+        water.drink_sd = Volume { value: variance.sqrt(), ..Volume::default() };
+        let as_placed = as_placed(&places)?;
+        let pooled = pooled(&places)?;
+        let first_band = as_placed.ration.first().map(|_| first_band(&sites));
+        let pooled_band = pooled.days.map(|days| {
+            let part = if water.drink > Volume::default() { BAND * (water.drink_sd / water.drink).value } else { 0.0 };
+            (days * (1.0 - part).max(0.0), days * (1.0 + part))
+        });
+        Ok(Self { rung, now, sites, as_placed, pooled, first_band, pooled_band, water, people, need })
+    }
+
+    /// The site of the first person to go without.
+    #[must_use]
+    pub fn first(&self) -> Option<&SiteToday> {
+        self.as_placed.ration.first().and_then(|fall| self.sites.get(fall.place))
+    }
+
+    #[must_use]
+    pub fn site(&self, id: SiteId) -> Option<&SiteToday> {
+        self.sites.iter().find(|site| site.site.site.id == id)
+    }
+}
+
+/// The earliest end, with every site at the low and at the high end of its own band.
+fn first_band(sites: &[SiteToday]) -> (Time, Time) {
+    let needy = || sites.iter().filter(|site| site.standing.needs_water()).map(|site| &site.standing);
+    let least = |times: Vec<Time>| times.into_iter().reduce(|least, time| if time < least { time } else { least });
+    let low = least(needy().map(|standing| standing.low).collect()).unwrap_or_default();
+    let high = least(needy().map(|standing| standing.high).collect()).unwrap_or_default();
+    (low, high)
+}
+
+/// The rung of that key; the ladder's Basic where there is none (an address may ask for anything).
+#[must_use]
+pub fn rung(key: &str) -> Rung {
+    Ladder::default().rung(key).cloned().unwrap_or_else(Rung::basic)
+}
+
+/// The key of the rung that days are reckoned at unless the neighbourhood chose another.
+pub const BASIC: &str = "basic";
+
+impl Water {
+    fn add(&mut self, other: &Self) {
+        self.drink += other.drink;
+        self.treat += other.treat;
+        self.utility += other.utility;
+        self.hold += other.hold;
+        self.out_of_reach += other.out_of_reach;
+        self.tested += other.tested;
+        self.untested += other.untested;
+    }
+}

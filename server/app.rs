@@ -15,7 +15,6 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use axum::Router;
-use jiff::tz::TimeZone;
 use tokio::net::TcpListener;
 use tokio::signal::unix::SignalKind;
 use tokio::signal::unix::signal;
@@ -27,11 +26,14 @@ use crate::clock::Clock;
 use crate::config::Log;
 use crate::config::LogFormat;
 use crate::config::Serve;
+use crate::demo;
+use crate::demo::Login;
+use crate::service;
+use crate::service::App;
+use crate::service::OpenError;
+use crate::service::sign_in::Purpose;
 use crate::web;
 use crate::web::House;
-use crate::web::reader::Language;
-use crate::web::reader::Reader;
-use crate::web::reader::Units;
 use crate::web::reader::Usual;
 use crate::web::routes::Route;
 
@@ -48,6 +50,10 @@ pub enum StartError {
         LOCK
     )]
     InUse { folder: PathBuf },
+    #[error("{0}")]
+    Open(#[from] OpenError),
+    #[error("the demonstration could not be written: {0}")]
+    Demonstration(service::Error),
     #[error("port {port} cannot be used: {cause}; name another with --port, or 0 for a free one")]
     Port { port: u16, cause: io::Error },
 }
@@ -133,6 +139,8 @@ impl Door {
 pub struct Running {
     door: Door,
     routes: Vec<Route>,
+    app: App,
+    logins: Vec<Login>,
     folder: Folder,
 }
 
@@ -143,21 +151,18 @@ pub struct Running {
 pub async fn start(config: &Serve, clock: Clock) -> Result<Running, StartError> {
     let folder = Folder::take(&config.data, config.demo)?;
 
-    // Store, picture and service are opened here, in this order, and handed to `House`.
-    let usual = Usual::new(move || Reader {
-        language: Language::English,
-        units: Units::Metric,
-        zone: TimeZone::UTC,
-        now: clock.minute(),
-    });
-    let house = House { names: Arc::from(config.names.as_slice()), usual };
+    let app = App::open(folder.path(), clock).await?;
+    let logins = if config.demo { demo::write(&app).await.map_err(StartError::Demonstration)? } else { Vec::new() };
+    let reading = app.clone();
+    let usual = Usual::new(move || web::usual(&reading));
+    let house = House { names: Arc::from(config.names.as_slice()), usual, app: app.clone() };
 
     let (router, routes) = web::router(house);
     let ip = if config.lan { Ipv4Addr::UNSPECIFIED } else { Ipv4Addr::LOCALHOST };
     let refused = |cause| StartError::Port { port: config.port, cause };
     let door = Door::open(ip, config.port, router).await.map_err(refused)?;
     tracing::info!(port = door.address.port(), lan = config.lan, data = %folder.path().display(), "serving");
-    Ok(Running { door, routes, folder })
+    Ok(Running { door, routes, app, logins, folder })
 }
 
 impl Running {
@@ -183,12 +188,43 @@ impl Running {
         self.folder.path()
     }
 
+    /// What the house can do, for tests that set a scene.
+    #[must_use]
+    pub const fn app(&self) -> &App {
+        &self.app
+    }
+
+    /// What a person is told at the start: the demonstration's sign-ins and a link that is good once; on an empty
+    /// folder, the link by which the neighbourhood is set up.
+    ///
+    /// # Errors
+    /// No randomness to be had for a link.
+    pub fn greeting(&self) -> Result<Vec<String>, service::Error> {
+        let mut lines = Vec::new();
+        if let Some(coordinator) = self.logins.first() {
+            let token = self.app.one_time(Purpose::SignIn(coordinator.person))?;
+            lines.push(format!("Open this link to sign in as {}, once:", coordinator.name));
+            lines.push(format!("{}enter/{token}", self.url()));
+            lines.push("Or sign in by name and password:".to_owned());
+            lines.extend(
+                self.logins.iter().map(|login| format!("  {:12} {}  ({})", login.name, login.password, login.role)),
+            );
+        } else if !self.app.is_set_up() {
+            let token = self.app.one_time(Purpose::SetUp)?;
+            lines.push("Nothing is kept here yet. Open this link to set your neighbourhood up, once:".to_owned());
+            lines.push(format!("{}begin/{token}", self.url()));
+        }
+        Ok(lines)
+    }
+
     /// Closes the door behind the last answer, then lets go of the data folder.
     ///
     /// # Errors
     /// The listener failed.
     pub async fn stop(self) -> io::Result<()> {
-        self.door.close().await
+        let closed = self.door.close().await;
+        self.app.close().await;
+        closed
     }
 }
 
@@ -206,6 +242,9 @@ pub async fn serve(config: &Serve, clock: Clock) -> anyhow::Result<()> {
             Some(ip) => say(&format!("on this network: http://{ip}:{}/", running.port()))?,
             None => say("this machine has no address on a network")?,
         }
+    }
+    for line in running.greeting()? {
+        say(&line)?;
     }
     tokio::select! {
         _ = terminate.recv() => {}
@@ -312,4 +351,21 @@ mod tests {
         assert!(answer.starts_with("HTTP/1.1 200") && answer.ends_with("logged"), "{answer}");
         assert!(TcpStream::connect(address).await.is_err(), "nothing new is taken");
     }
+}
+
+/// Looks at a data folder, whether or not a server runs on it, and says what it found.
+///
+/// # Errors
+/// Something is not as it should be, or the folder cannot be read.
+pub async fn verify(folder: &Path) -> anyhow::Result<()> {
+    let report = service::verify::verify(folder).await?;
+    say(&format!("{} sites, {} vessels, {} entries", report.sites, report.vessels, report.entries))?;
+    if report.found.is_empty() {
+        say("The file is sound, and the picture folded entry by entry equals the one built at once.")?;
+        return Ok(());
+    }
+    for line in &report.found {
+        say(line)?;
+    }
+    anyhow::bail!("{} things are not as they should be", report.found.len())
 }

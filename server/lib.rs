@@ -40,6 +40,7 @@
 pub mod app;
 pub mod clock;
 pub mod config;
+pub mod demo;
 pub mod model;
 pub mod picture;
 pub mod secret;

@@ -27,7 +27,7 @@ async fn run(config: Config) -> anyhow::Result<()> {
         Command::Serve(serve) => app::serve(&serve, Clock::system()).await?,
         Command::Ping { port } => app::ping(port).await?,
         Command::Import(_) => anyhow::bail!("import is not built yet"),
-        Command::Verify { .. } => anyhow::bail!("verify is not built yet"),
+        Command::Verify { data } => app::verify(&data).await?,
     }
     Ok(())
 }

@@ -41,8 +41,6 @@ use crate::picture::cluster::moment;
 
 /// How far a run looks. What lasts longer "does not run out within 2 years".
 pub const HORIZON_DAYS: f64 = 730.0;
-/// What can be carried by hand, litres a person a day: Sphere's indicator is carried water.
-const BY_HAND: f64 = 15.0;
 /// A test vouches for the litres "that rest on a test" for so many days.
 const TESTED_WITHIN_DAYS: f64 = 90.0;
 
@@ -121,11 +119,14 @@ impl Standing {
     /// A figure of the set-up that the engine does not take; it names it.
     pub fn of(site: &SitePicture, rung: &Rung, now: Moment) -> Result<Self, StandingError> {
         let demand = demand_of(site, rung.uses())?;
-        let (people, uses) = demand.per_head();
+        let (people, _) = demand.per_head();
         let power = power_of(site, now);
         let (stocks, engine_stocks, water) = stocks_of(site, now);
-        let gravity_taps = false;
-        let levels = usual_levels(endurance_uses(uses), hand_cap(&demand, people), gravity_taps);
+        // The cap on what a person carries is for the ration alone: what beds, visitors and animals need comes on top.
+        let mut levels = usual_levels(rung.uses(), litres(demand::HAND_CAP), false);
+        for level in &mut levels {
+            level.uses = demand_of(site, level.uses)?.per_head().1;
+        }
         let hand = levels.iter().position(|level| level.name == "hand").unwrap_or(0);
         let run = Run {
             horizon: days(HORIZON_DAYS),
@@ -179,18 +180,6 @@ fn shifted(run: &Run, stocks: &[StockOf], by: f64) -> Run {
         }
     }
     shifted
-}
-
-/// Animals, beds and visitors are no part of what a person carries for themselves.
-fn hand_cap(demand: &Demand, people: f64) -> Volume {
-    if people <= 0.0 {
-        return litres(BY_HAND);
-    }
-    litres(BY_HAND) + demand.unrationed() / people
-}
-
-fn endurance_uses(uses: demand::Uses) -> endurance::Uses {
-    endurance::Uses { drink: uses.drink, cook: uses.cook, wash: uses.wash, flush: uses.flush }
 }
 
 /// What the people and animals of a site need at a ration.

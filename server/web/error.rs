@@ -19,6 +19,7 @@ use serde_json::json;
 
 use crate::model::message::Arg;
 use crate::model::message::Message;
+use crate::service;
 use crate::web::chrome::Chrome;
 use crate::web::chrome::page;
 use crate::web::filters;
@@ -206,6 +207,39 @@ impl fmt::Display for Error {
 
 impl std::error::Error for Error {}
 
+impl From<service::Error> for Error {
+    fn from(error: service::Error) -> Self {
+        match error {
+            service::Error::NotFound(noun) => {
+                Self::NotFound(Message::new("There is no {noun} of that address.").with("noun", Arg::Word(noun)))
+            }
+            service::Error::SignInNeeded => Self::SignInNeeded { next: String::new() },
+            service::Error::Forbidden(whose) => {
+                Self::Forbidden(Message::new("That is for {whose}.").with("whose", Arg::Word(whose)))
+            }
+            service::Error::Invalid(problems) => Self::Invalid(
+                problems
+                    .into_iter()
+                    .map(|problem| Fault {
+                        field: (!problem.field.is_empty()).then(|| problem.field.to_owned()),
+                        detail: problem.message,
+                    })
+                    .collect(),
+            ),
+            service::Error::Stale => Self::Stale(Message::new(
+                "Somebody changed it while you were at it. Look at it again, then make your change.",
+            )),
+            service::Error::IdTaken => {
+                Self::Conflict(Message::new("This entry's number was used before, for something else."))
+            }
+            service::Error::TooMany(seconds) => Self::TooMany { seconds },
+            service::Error::Full => Self::Full,
+            service::Error::Busy => Self::Unavailable(Message::new("The server is busy. Try again in a moment.")),
+            service::Error::Internal(cause) => Self::Internal(cause.into()),
+        }
+    }
+}
+
 impl From<askama::Error> for Error {
     fn from(cause: askama::Error) -> Self {
         Self::internal(cause)
@@ -240,6 +274,8 @@ pub(super) async fn dress(reader: Reader, request: Request, next: Next) -> Respo
     let mut dressed = if wants_json(&asked, uri.path()) {
         problem(&error, &uri, &reader)
     } else if let Error::SignInNeeded { next } = &*error {
+        // What was asked for is where they want to go on to.
+        let next = if next.is_empty() { uri.path_and_query().map_or("/", |here| here.as_str()) } else { next };
         Redirect::to(&format!("/sign-in?next={}", escaped(next))).into_response()
     } else {
         error_page(&error, &reader)

@@ -12,12 +12,14 @@ pub mod figures;
 pub mod filters;
 mod guard;
 mod headers;
+pub mod pages;
 pub mod reader;
 pub mod routes;
 pub mod say;
 pub mod session;
 #[cfg(test)]
 mod tests;
+pub mod visitor;
 pub mod words;
 
 use std::any::Any;
@@ -37,6 +39,7 @@ use axum::middleware::from_fn_with_state;
 use axum::response::IntoResponse;
 use axum::response::Response;
 use axum::routing::get;
+use jiff::tz::TimeZone;
 use tower::ServiceBuilder;
 use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::compression::CompressionLayer;
@@ -49,7 +52,12 @@ use tower_http::request_id::SetRequestIdLayer;
 use tower_http::timeout::TimeoutLayer;
 use tower_http::trace::TraceLayer;
 
+use crate::model::choice::Choice;
+use crate::service::App;
 use crate::web::error::Error;
+use crate::web::reader::Language;
+use crate::web::reader::Reader;
+use crate::web::reader::Units;
 use crate::web::reader::Usual;
 use crate::web::routes::BODY_LIMIT_BYTES;
 use crate::web::routes::Route;
@@ -67,11 +75,30 @@ pub struct House {
     pub names: Arc<[String]>,
     /// Who reads, before a cookie says otherwise.
     pub usual: Usual,
+    pub app: App,
+}
+
+/// The reader of a neighbourhood before a cookie says otherwise: its zone, units and language, and the minute.
+#[must_use]
+pub fn usual(app: &App) -> Reader {
+    let picture = app.picture();
+    let now = app.now();
+    let now = jiff::Timestamp::from_microsecond(now.micros()).unwrap_or(jiff::Timestamp::MAX);
+    let Some(kept) = &picture.set_up.neighbourhood else {
+        return Reader { language: Language::English, units: Units::Metric, zone: TimeZone::UTC, now };
+    };
+    let settings = &kept.thing;
+    Reader {
+        language: Language::from_code(&settings.language).unwrap_or(Language::English),
+        units: Units::from_code(settings.units.key()).unwrap_or_default(),
+        zone: TimeZone::get(&settings.zone).unwrap_or(TimeZone::UTC),
+        now,
+    }
 }
 
 /// Every page's routes. A new noun adds one `.merge` here.
 fn pages() -> Routes {
-    Routes::new().get("/healthz", health)
+    Routes::new().get("/healthz", health).merge(pages::routes())
 }
 
 /// The whole of what is served, and the list of its routes.

@@ -14,6 +14,8 @@ use tokio::io::AsyncWriteExt;
 use tower::ServiceExt;
 
 use super::*;
+use crate::clock::Clock;
+use crate::service::App;
 use crate::model::message::Arg;
 use crate::model::message::Message;
 use crate::web::extract::FormData;
@@ -86,13 +88,18 @@ async fn panics() {
     panic!("a secret inside");
 }
 
-fn made_up() -> Router {
+async fn made_up() -> Router {
     let routes = Routes::new().get("/wrong/{number}", wrong).get("/panics", panics).post("/form", form).post_up_to(
         "/import",
         3 * BODY_LIMIT_BYTES,
         upload,
     );
-    assemble(routes, House { names: Arc::from([]), usual: Usual::new(|| reader(Units::Metric)) }).0
+    // A house that keeps nothing: its folder is gone as soon as it is open.
+    let folder = std::env::temp_dir().join(format!("keepwell-made-up-{}", uuid::Uuid::now_v7()));
+    std::fs::create_dir_all(&folder).unwrap();
+    let app = App::open(&folder, Clock::system()).await.unwrap();
+    std::fs::remove_dir_all(&folder).unwrap();
+    assemble(routes, House { names: Arc::from([]), usual: Usual::new(|| reader(Units::Metric)), app }).0
 }
 
 struct Answer {
@@ -108,7 +115,7 @@ impl Answer {
 }
 
 async fn ask(request: Request) -> Answer {
-    let response = made_up().oneshot(request).await.unwrap();
+    let response = made_up().await.oneshot(request).await.unwrap();
     let (parts, body) = response.into_parts();
     let text = String::from_utf8(to_bytes(body, 1 << 20).await.unwrap().to_vec()).unwrap();
     Answer { status: parts.status.as_u16(), headers: parts.headers, text }
@@ -247,7 +254,7 @@ async fn a_file_may_be_larger_where_the_route_says_so() {
 async fn a_hundred_megabytes_are_refused_without_being_read() {
     let listener = tokio::net::TcpListener::bind((Ipv4Addr::LOCALHOST, 0)).await.unwrap();
     let address = listener.local_addr().unwrap();
-    let serving = tokio::spawn(axum::serve(listener, made_up()).into_future());
+    let serving = tokio::spawn(axum::serve(listener, made_up().await).into_future());
     for length in ["Content-Length: 104857600", "Transfer-Encoding: chunked"] {
         let visitor = tokio::net::TcpStream::connect(address).await.unwrap();
         let (mut answer, mut sending) = visitor.into_split();

@@ -20,8 +20,8 @@ pub(super) struct Placed {
 }
 
 impl Room {
-    pub fn new(width: f64, height: f64) -> Self {
-        let bounds = Area { left: 1.0, top: 1.0, right: width - 1.0, bottom: height - 1.0 };
+    pub fn new(left: f64, width: f64, height: f64) -> Self {
+        let bounds = Area { left: left + 1.0, top: 1.0, right: width - 1.0, bottom: height - 1.0 };
         Self { bounds, taken: Vec::new(), lines: Vec::new() }
     }
 

@@ -6,9 +6,12 @@
 //! stands on another: labels are placed by [`labels`], which knows what is taken.
 
 mod canvas;
+pub mod curve;
 pub mod key;
 mod labels;
+pub mod level;
 pub mod plot;
+pub mod service;
 pub mod vessel;
 
 pub use canvas::Drawing;

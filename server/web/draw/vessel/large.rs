@@ -143,7 +143,7 @@ impl Sheet {
         name_levels(&mut canvas, shape, place, bottom, marks, right);
 
         let mut below: Vec<String> = Vec::new();
-        let mut inside = Room::new(self.width, floor);
+        let mut inside = Room::new(0.0, self.width, floor);
         words.before.iter().filter(|before| before.level_m.is_finite()).for_each(|before| {
             inside.avoid((0.0, at(before.level_m)), (self.width, at(before.level_m)));
         });

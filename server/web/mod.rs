@@ -10,6 +10,9 @@ pub mod error;
 pub mod extract;
 pub mod figures;
 pub mod filters;
+pub mod form;
+#[cfg(test)]
+mod gallery;
 mod guard;
 mod headers;
 pub mod pages;

@@ -196,7 +196,8 @@ mod tests {
     use super::*;
     use crate::web::chrome::page;
     use crate::web::filters;
-    use crate::web::reader::Reader;
+    use crate::web::reader::Units;
+    use crate::web::reader::tests::reader;
     use askama::Template;
 
     #[derive(Template)]
@@ -206,7 +207,7 @@ mod tests {
     }
 
     async fn markup(field: Field) -> String {
-        let response = page(&Reader::default(), One { field }).unwrap();
+        let response = page(&reader(Units::Metric), One { field }).unwrap();
         let body = axum::body::to_bytes(response.into_body(), 1 << 20).await.unwrap();
         String::from_utf8(body.to_vec()).unwrap()
     }

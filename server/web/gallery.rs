@@ -21,7 +21,8 @@ use crate::web::form::Field;
 use crate::web::form::InputView;
 use crate::web::form::StepView;
 use crate::web::form::WorkingView;
-use crate::web::reader::Reader;
+use crate::web::reader::Units;
+use crate::web::reader::tests::reader;
 
 #[derive(Template)]
 #[template(
@@ -408,7 +409,7 @@ fn gallery() -> Gallery {
 #[tokio::test]
 #[ignore = "writes a page to look at"]
 async fn every_part_on_one_page() {
-    let response = page(&Reader::default(), gallery()).unwrap();
+    let response = page(&reader(Units::Metric), gallery()).unwrap();
     let body = axum::body::to_bytes(response.into_body(), 1 << 24).await.unwrap();
     let html = String::from_utf8(body.to_vec()).unwrap();
     let sheet = concat!("file://", env!("CARGO_MANIFEST_DIR"), "/static/keepwell.css");

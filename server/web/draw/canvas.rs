@@ -292,11 +292,6 @@ impl Path {
         self
     }
 
-    pub fn line(mut self, to: (f64, f64)) -> Self {
-        let _ = write!(self.0, "L{} {}", Px(to.0), Px(to.1));
-        self
-    }
-
     pub fn then(mut self, other: &Self) -> Self {
         self.0.push_str(&other.0);
         self

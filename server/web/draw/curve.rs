@@ -104,7 +104,8 @@ impl Curve {
             }
             if let Some(at) = at {
                 let y = top - 12.0 - f64::from(at.row) * 20.0;
-                canvas.line("tick", (x, top), (x, y - 9.0));
+                let label = Hung { x, width: Letter::FIGURE.width(&flag.figure) + Letter::PLAIN.width(&flag.words) };
+                canvas.line("tick", (x, top), (x, at.leader_end(&label, y)));
                 canvas.figure_and_words(Letter::PLAIN, Anchor::Start, (at.left, y), &flag.figure, &flag.words);
             }
         }

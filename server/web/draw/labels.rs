@@ -38,7 +38,7 @@ impl Room {
     pub fn free(&self, area: &Area) -> bool {
         area.within(&self.bounds)
             && !self.taken.iter().any(|other| other.meets(area))
-            && !self.lines.iter().any(|[a, b]| area.crossed_by(*a, *b))
+            && !self.lines.iter().any(|[a, b]| area.grown(3.0).crossed_by(*a, *b))
     }
 
     /// The first candidate at which every line of the label is free; its room is then taken.
@@ -92,6 +92,14 @@ pub(super) struct Hung {
 pub(super) struct Row {
     pub left: f64,
     pub row: i16,
+}
+
+impl Row {
+    /// How far up the leader goes: past the words beside it, or to just under words that it would run through.
+    pub fn leader_end(&self, label: &Hung, baseline: f64) -> f64 {
+        let through = label.x > self.left - 1.0 && label.x < self.left + label.width + 1.0;
+        if through { baseline + 5.0 } else { baseline - 9.0 }
+    }
 }
 
 /// From a leader to its words, where they stand beside it.

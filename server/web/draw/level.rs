@@ -76,7 +76,7 @@ impl Level {
         let believed: Vec<&Believed> = self.believed.iter().filter(finite).collect();
         let full = self.full.as_ref().filter(|(amount, _)| amount.is_finite() && *amount > 0.0);
         let most = believed.iter().map(|one| one.high).chain(full.map(|(amount, _)| *amount)).fold(0.0, f64::max);
-        let ticks = Ticks::reaching(most, 5);
+        let ticks = Ticks::reaching(most, 6);
         let left = ticks_width(&ticks, figures) + 2.0;
         let (top, bottom) = (26.0, 26.0 + size.1);
         let across = Scale::new((0.0, days.shown()), (left, size.0 - 10.0));

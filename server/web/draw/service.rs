@@ -170,7 +170,8 @@ pub fn large(service: &Service, days: &Days) -> Drawing {
                 continue;
             };
             let y = top - 10.0 - f64::from(at.row) * 20.0;
-            canvas.line("thin", (x, top), (x, y - 9.0));
+            let label = Hung { x, width: Letter::FIGURE.width(&one.figure) + Letter::PLAIN.width(words) };
+            canvas.line("thin", (x, top), (x, at.leader_end(&label, y)));
             canvas.figure_and_words(Letter::PLAIN, Anchor::Start, (at.left, y), &one.figure, words);
         }
         for (served, from, until, words) in service.drawn(days.shown()) {

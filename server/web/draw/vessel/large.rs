@@ -138,7 +138,9 @@ impl Sheet {
             && let Some((from, to)) = shape.span(before.level_m)
         {
             let y = at(before.level_m);
-            canvas.line("oldline", (body + from * scale, y), (body + to * scale, y));
+            let under =
+                tank.grade == super::Grade::Drink && tank.water.is_some_and(|water| water.level_m > before.level_m);
+            canvas.line(if under { "oldline ow" } else { "oldline" }, (body + from * scale, y), (body + to * scale, y));
         }
         name_levels(&mut canvas, shape, place, bottom, marks, right);
 

@@ -41,7 +41,7 @@ impl Fit {
             }
             px_per_m = px_per_m.min((width - gaps).max(40.0) / across.max(0.01)).min((height - 12.0) / up.max(0.01));
         }
-        Self { px_per_m: px_per_m.max(9.0), widest: width }
+        Self { px_per_m: px_per_m.max(18.0), widest: width }
     }
 }
 

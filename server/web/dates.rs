@@ -159,7 +159,7 @@ fn days_between(from: Date, to: Date) -> i32 {
     (to - from).get_days()
 }
 
-const fn weekday(weekday: Weekday) -> &'static str {
+pub(crate) const fn weekday(weekday: Weekday) -> &'static str {
     match weekday {
         Weekday::Monday => "Monday",
         Weekday::Tuesday => "Tuesday",

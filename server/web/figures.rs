@@ -188,13 +188,13 @@ impl Reader {
     /// The figure, given in its metric unit, as this reader reads it.
     ///
     /// # Errors
-    /// NaN, and infinity in anything but days.
+    /// NaN, and infinity (or nearly so) in anything but days.
     pub fn figure(&self, value: f64, unit: Unit) -> Result<Shown, NotAFigure> {
         if unit == Unit::Day && value > MANY_DAYS {
             let number = self.language.catalogue().phrase("over {n}").with("n", "2").to_string();
             return Ok(Shown { number, unit: self.word("years") });
         }
-        if !value.is_finite() {
+        if !is_figure(value) {
             return Err(NotAFigure { value, unit });
         }
         let us = self.units == Units::Us;
@@ -229,7 +229,7 @@ impl Reader {
     /// # Errors
     /// NaN and infinity.
     pub fn exact(&self, value: f64, unit: Unit) -> Result<Shown, NotAFigure> {
-        if !value.is_finite() {
+        if !is_figure(value) {
             return Err(NotAFigure { value, unit });
         }
         let number = match (self.units, unit) {
@@ -247,7 +247,7 @@ impl Reader {
     /// # Errors
     /// NaN and infinity.
     pub fn depth(&self, metres: f64) -> Result<Shown, NotAFigure> {
-        if !metres.is_finite() {
+        if !is_figure(metres) {
             return Err(NotAFigure { value: metres, unit: Unit::Metre });
         }
         Ok(match self.units {
@@ -367,9 +367,17 @@ impl Reader {
     }
 }
 
+/// Finite, and so far from the end of all numbers that no conversion leads there.
+fn is_figure(value: f64) -> bool {
+    value.abs() <= 1e300
+}
+
 /// Sign, whole feet and eighths of an inch beyond them.
 fn tape(feet: f64) -> (&'static str, u32, u32) {
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "not negative; saturates when absurd")]
     let eighths = (feet.abs() * 96.0).round() as u32;
     (if feet < 0.0 && eighths > 0 { "−" } else { "" }, eighths / 96, eighths % 96)
 }
+
+#[cfg(test)]
+mod tests;

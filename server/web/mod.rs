@@ -15,6 +15,7 @@ pub mod form;
 mod gallery;
 mod guard;
 mod headers;
+pub mod input;
 pub mod pages;
 pub mod reader;
 pub mod routes;

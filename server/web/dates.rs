@@ -48,7 +48,7 @@ impl When for Moment {
 
 impl When for Date {
     fn instant(&self, reader: &Reader) -> Result<Timestamp, jiff::Error> {
-        Ok(reader.zone.to_timestamp(self.at(0, 0, 0, 0))?)
+        reader.zone.to_timestamp(self.at(0, 0, 0, 0))
     }
 
     fn machine(&self, _: &Reader) -> Result<String, jiff::Error> {

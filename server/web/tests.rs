@@ -15,9 +15,9 @@ use tower::ServiceExt;
 
 use super::*;
 use crate::clock::Clock;
-use crate::service::App;
 use crate::model::message::Arg;
 use crate::model::message::Message;
+use crate::service::App;
 use crate::web::extract::FormData;
 use crate::web::extract::Path;
 use crate::web::extract::Upload;

@@ -177,8 +177,8 @@ pub fn row(standing: &[Standing], rule: &Rule, title: &str, figures: Figures<'_>
     if standing.is_empty() {
         return Drawing::default();
     }
-    let wide = Sheet { class: "chart wide", width: 824.0, tallest: 216.0, column: 168.0, rule: true };
-    let narrow = Sheet { class: "chart narrow", width: 328.0, tallest: 120.0, column: 148.0, rule: false };
+    let wide = Sheet { class: "chart wide", width: 824.0, tallest: 216.0, column: 168.0, gap: 30.0, rule: true };
+    let narrow = Sheet { class: "chart narrow", width: 328.0, tallest: 120.0, column: 150.0, gap: 16.0, rule: false };
     Drawing::together([wide, narrow].map(|sheet| sheet.draw(standing, rule, title, figures)))
 }
 
@@ -187,12 +187,11 @@ struct Sheet {
     width: f64,
     tallest: f64,
     column: f64,
+    gap: f64,
     rule: bool,
 }
 
 impl Sheet {
-    const GAP: f64 = 30.0;
-
     fn draw(&self, standing: &[Standing], rule: &Rule, title: &str, figures: Figures<'_>) -> Drawing {
         let left = if self.rule { 52.0 } else { 3.0 };
         let room = self.width - left - 6.0;
@@ -215,13 +214,13 @@ impl Sheet {
                 let width = self.column(&ready[number], room);
                 self.label(&mut canvas, &standing[number], x, top + 20.0, width);
                 ready[number].paint(&mut canvas, x, floor, Detail::Page);
-                x += width + Self::GAP;
+                x += width + self.gap;
             }
             if self.rule {
                 let tallest = line.clone().map(|number| ready[number].height).fold(0.0, f64::max);
                 draw_rule(&mut canvas, rule, 38.0, floor, tallest / px_per_m, px_per_m, figures);
             }
-            canvas.line("wall", (if self.rule { 38.0 } else { 0.0 }, floor), (x - Self::GAP + 6.0, floor));
+            canvas.line("wall", (if self.rule { 38.0 } else { 0.0 }, floor), (x - self.gap + 6.0, floor));
             top = floor + 20.0;
         }
         let described: Vec<&str> = standing.iter().map(|one| one.vessel.title.as_str()).collect();
@@ -242,7 +241,7 @@ impl Sheet {
                 lines.push(start..number);
                 (start, used) = (number, 0.0);
             }
-            used += width + Self::GAP;
+            used += width + self.gap;
         }
         lines.push(start..ready.len());
         lines
@@ -274,7 +273,11 @@ impl Sheet {
             canvas.text(Letter::LITRES, Anchor::Start, x, y, &Letter::LITRES.fit(&one.litres, width));
         }
         for (number, line) in one.lines.iter().enumerate() {
-            let letter = if number == 0 { Letter::PLAIN } else { Letter::SOFT };
+            let letter = match (number, self.rule) {
+                (0, true) => Letter::PLAIN,
+                (0, false) => Letter::SMALL,
+                _ => Letter::SOFT,
+            };
             y += 16.0;
             canvas.text(letter, Anchor::Start, x, y, &letter.fit(line, width));
         }

@@ -41,6 +41,7 @@ pub mod app;
 pub mod clock;
 pub mod config;
 pub mod demo;
+pub mod findings;
 pub mod model;
 pub mod picture;
 pub mod secret;

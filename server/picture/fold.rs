@@ -17,12 +17,11 @@ use crate::model::setup::SetUp;
 use crate::model::setup::Thing;
 use crate::model::vessel::Bank;
 use crate::picture::Picture;
-use crate::picture::SitePicture;
-use crate::picture::VesselPicture;
 use crate::picture::body::Body;
 use crate::picture::cluster::Cluster;
 use crate::picture::cluster::Member;
 use crate::picture::cluster::moment;
+use crate::picture::groups::Groups;
 use crate::picture::history::History;
 use crate::picture::site::SiteLedger;
 use crate::picture::site::concerns_site;
@@ -31,16 +30,16 @@ use crate::picture::source::Sources;
 /// The fold in progress: every entry by its id, which of them are void, and the picture so far.
 #[derive(Debug)]
 pub struct Fold {
-    set_up: SetUp,
+    pub(super) set_up: SetUp,
     entries: HashMap<EntryId, Arc<Entry>>,
     /// what declares an entry void; a void may itself be void
     voids: HashMap<EntryId, Vec<EntryId>>,
     bodies: HashMap<VesselId, Arc<Body>>,
-    clusters: Vec<Arc<Cluster>>,
-    cluster_of: HashMap<VesselId, usize>,
-    sources: Arc<Sources>,
-    sites: BTreeMap<SiteId, SiteLedger>,
-    picture: Arc<Picture>,
+    pub(super) clusters: Vec<Arc<Cluster>>,
+    pub(super) cluster_of: HashMap<VesselId, usize>,
+    pub(super) sources: Arc<Sources>,
+    pub(super) sites: BTreeMap<SiteId, SiteLedger>,
+    pub(super) picture: Arc<Picture>,
 }
 
 impl Fold {
@@ -337,131 +336,5 @@ impl Fold {
     fn stores(&self, site: SiteId) -> Vec<Arc<crate::model::power::FuelStore>> {
         let there = self.set_up.fuel_stores.values().filter(|kept| kept.thing.site == site);
         there.map(|kept| Arc::clone(&kept.thing)).collect()
-    }
-
-    /// Makes the picture from the fold: of the sites that were touched, or of all.
-    fn show(&mut self, touched: Option<&BTreeSet<SiteId>>, entry_seq: i64, change_seq: i64) {
-        let sites = match touched {
-            Some(touched) => {
-                let mut sites = self.picture.sites.clone();
-                for site in touched {
-                    if let Ok(at) = sites.binary_search_by_key(site, |there| there.site.id)
-                        && let Some(changed) = self.site(*site)
-                    {
-                        sites[at] = changed;
-                    }
-                }
-                sites
-            }
-            None => self.all_sites(),
-        };
-        let set_up = if touched.is_some() { Arc::clone(&self.picture.set_up) } else { Arc::new(self.set_up.clone()) };
-        self.picture = Arc::new(Picture { set_up, entry_seq, change_seq, sources: Arc::clone(&self.sources), sites });
-    }
-
-    fn all_sites(&self) -> Vec<Arc<SitePicture>> {
-        let mut vessels: BTreeMap<SiteId, Vec<VesselId>> = BTreeMap::new();
-        for kept in self.set_up.vessels.values() {
-            vessels.entry(kept.thing.site).or_default().push(kept.thing.id);
-        }
-        let mut sites: BTreeMap<SiteId, SitePicture> = BTreeMap::new();
-        for kept in self.set_up.sites.values() {
-            let id = kept.thing.id;
-            sites.insert(
-                id,
-                SitePicture {
-                    site: Arc::clone(&kept.thing),
-                    vessels: self.vessels(vessels.get(&id).map_or(&[], Vec::as_slice)),
-                    generators: Vec::new(),
-                    fuel_stores: Vec::new(),
-                    loads: Vec::new(),
-                    ledger: self.sites.get(&id).cloned().unwrap_or_default(),
-                },
-            );
-        }
-        for kept in self.set_up.generators.values() {
-            if let Some(site) = sites.get_mut(&kept.thing.site) {
-                site.generators.push(Arc::clone(&kept.thing));
-            }
-        }
-        for kept in self.set_up.fuel_stores.values() {
-            if let Some(site) = sites.get_mut(&kept.thing.site) {
-                site.fuel_stores.push(Arc::clone(&kept.thing));
-            }
-        }
-        for kept in self.set_up.loads.values() {
-            if let Some(site) = sites.get_mut(&kept.thing.site) {
-                site.loads.push(Arc::clone(&kept.thing));
-            }
-        }
-        sites.into_values().map(Arc::new).collect()
-    }
-
-    /// One site of the picture, with what its vessels and its own ledger have come to.
-    fn site(&self, id: SiteId) -> Option<Arc<SitePicture>> {
-        let before = self.picture.site(id)?;
-        let vessels: Vec<VesselId> = before.vessels.iter().map(|vessel| vessel.vessel.id).collect();
-        let mut site = SitePicture::clone(before);
-        site.vessels = self.vessels(&vessels);
-        site.ledger = self.sites.get(&id).cloned().unwrap_or_default();
-        Some(Arc::new(site))
-    }
-
-    fn vessels(&self, ids: &[VesselId]) -> Vec<VesselPicture> {
-        let mut vessels: Vec<VesselPicture> = ids
-            .iter()
-            .filter_map(|id| {
-                let cluster = Arc::clone(self.clusters.get(*self.cluster_of.get(id)?)?);
-                let slot = cluster.slot(*id)?;
-                let member = cluster.members().get(slot)?;
-                let (vessel, body) = (Arc::clone(&member.vessel), Arc::clone(&member.body));
-                Some(VesselPicture { vessel, body, slot, cluster })
-            })
-            .collect();
-        vessels.sort_by(|a, b| (&a.vessel.name, a.vessel.id).cmp(&(&b.vessel.name, b.vessel.id)));
-        vessels
-    }
-}
-
-/// Vessels that water passes between, found by joining pairs.
-struct Groups {
-    parent: HashMap<VesselId, VesselId>,
-}
-
-impl Groups {
-    /// Joined by banks.
-    fn of(set_up: &SetUp) -> Self {
-        let mut groups = Self { parent: HashMap::new() };
-        let mut first: HashMap<BankId, VesselId> = HashMap::new();
-        for kept in set_up.vessels.values() {
-            if let Some(bank) = kept.thing.bank {
-                let root = *first.entry(bank).or_insert(kept.thing.id);
-                groups.join(root, kept.thing.id);
-            }
-        }
-        groups
-    }
-
-    /// The least id of the group, so that the order of joining does not matter.
-    fn root(&mut self, id: VesselId) -> VesselId {
-        let mut root = id;
-        while let Some(&parent) = self.parent.get(&root) {
-            root = parent;
-        }
-        let mut at = id;
-        while at != root {
-            match self.parent.insert(at, root) {
-                Some(next) => at = next,
-                None => break,
-            }
-        }
-        root
-    }
-
-    fn join(&mut self, one: VesselId, other: VesselId) {
-        let (one, other) = (self.root(one), self.root(other));
-        if one != other {
-            self.parent.insert(one.max(other), one.min(other));
-        }
     }
 }

@@ -4,7 +4,9 @@
 pub mod body;
 pub mod cluster;
 pub mod fold;
+mod groups;
 pub mod history;
+mod show;
 pub mod site;
 pub mod source;
 pub mod standing;

@@ -3,10 +3,14 @@
 
 use std::sync::Arc;
 use std::sync::Mutex;
+use std::sync::OnceLock;
 use std::sync::PoisonError;
 
 use keepwell_engine::moment::Moment;
 
+use crate::findings;
+use crate::findings::Finding;
+use crate::findings::Scene;
 use crate::model::id::SiteId;
 use crate::model::id::VesselId;
 use crate::picture::Picture;
@@ -28,7 +32,14 @@ type Key = (i64, i64, Moment, Question);
 
 /// The newest answers, the last asked for at the end.
 #[derive(Debug, Default)]
-pub(super) struct Kept(Mutex<Vec<(Key, Arc<Today>)>>);
+pub(super) struct Kept(Mutex<Vec<(Key, Answer)>>);
+
+/// The neighbourhood's days, and what is not in order anywhere once that is asked for.
+#[derive(Clone, Debug)]
+struct Answer {
+    today: Arc<Today>,
+    findings: Arc<OnceLock<Vec<Finding>>>,
+}
 
 impl App {
     /// The ration in force.
@@ -54,8 +65,8 @@ impl App {
     fn reckon(&self, picture: &Picture, question: Question) -> Result<Arc<Today>, Error> {
         let key = (picture.entry_seq, picture.change_seq, self.now(), question);
         let held = || self.reckoned.0.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some((_, today)) = held().iter().find(|kept| kept.0 == key) {
-            return Ok(Arc::clone(today));
+        if let Some((_, answer)) = held().iter().find(|kept| kept.0 == key) {
+            return Ok(Arc::clone(&answer.today));
         }
         // Reckoned outside the lock: two may do the same work, nobody waits.
         let today = Arc::new(Today::of(picture, &key.3, key.2).map_err(|error| Error::Internal(error.into()))?);
@@ -63,7 +74,7 @@ impl App {
         if kept.len() >= KEPT {
             kept.remove(0);
         }
-        kept.push((key, Arc::clone(&today)));
+        kept.push((key, Answer { today: Arc::clone(&today), findings: Arc::default() }));
         Ok(today)
     }
 
@@ -115,4 +126,40 @@ pub struct VesselAnswer {
     pub picture: Arc<Picture>,
     pub site: Arc<SitePicture>,
     pub vessel: VesselPicture,
+}
+
+impl App {
+    /// What is not in order at a site.
+    ///
+    /// # Errors
+    /// There is none, or it is another's.
+    pub fn findings(&self, caller: &Caller, answer: &SiteAnswer) -> Result<Vec<Finding>, Error> {
+        caller.may(Deed::SeeSite, Some(answer.site.site.id))?;
+        let standing = answer.standing.as_ref().map(|site| &*site.standing);
+        Ok(findings::at(&Scene { picture: &answer.picture, site: &answer.site, standing, now: answer.now }))
+    }
+
+    /// What is not in order at all sites that the caller may see, the most pressing first.
+    ///
+    /// # Errors
+    /// Nobody has signed in.
+    pub fn all_findings(&self, caller: &Caller, picture: &Picture, today: &Arc<Today>) -> Result<Vec<Finding>, Error> {
+        caller.may(Deed::SeeTotals, None)?;
+        let kept = {
+            let kept = self.reckoned.0.lock().unwrap_or_else(PoisonError::into_inner);
+            kept.iter().find(|kept| Arc::ptr_eq(&kept.1.today, today)).map(|kept| Arc::clone(&kept.1.findings))
+        };
+        let kept = kept.unwrap_or_default();
+        let all = kept.get_or_init(|| everywhere(picture, today));
+        Ok(all.iter().filter(|finding| caller.can(Deed::SeeSite, Some(finding.site))).cloned().collect())
+    }
+}
+
+fn everywhere(picture: &Picture, today: &Today) -> Vec<Finding> {
+    let mut found = Vec::new();
+    for SiteToday { site, standing } in &today.sites {
+        found.extend(findings::at(&Scene { picture, site, standing: Some(standing), now: today.now }));
+    }
+    found.sort_by_key(|finding| finding.weight);
+    found
 }

@@ -13,6 +13,7 @@ pub mod fuel;
 pub mod generator_run;
 pub mod given_out;
 pub mod inspection;
+mod kind;
 pub mod mains;
 pub mod note;
 pub mod notice;
@@ -31,7 +32,6 @@ use sha2::Digest;
 use sha2::Sha256;
 
 use crate::model::choice::Choice;
-use crate::model::entry::fields::Field;
 use crate::model::entry::fields::Problem;
 use crate::model::entry::fields::Values;
 use crate::model::id::EntryId;
@@ -42,121 +42,8 @@ use crate::model::id::VesselId;
 use crate::model::message::Arg;
 use crate::model::message::Message;
 
-/// The kinds of entry.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Kind {
-    Reading,
-    Fill,
-    Draw,
-    Transfer,
-    Discard,
-    GivenOut,
-    Dose,
-    Disinfection,
-    Test,
-    Coupling,
-    Service,
-    Inspection,
-    Fuel,
-    GeneratorRun,
-    Mains,
-    Notice,
-    Lifted,
-    Wrong,
-    Note,
-    Void,
-}
-
-impl Choice for Kind {
-    const LIST: &'static [(Self, &'static str, &'static str)] = &[
-        (Self::Reading, "reading", "level read"),
-        (Self::Fill, "fill", "filled"),
-        (Self::Draw, "draw", "drawn"),
-        (Self::Transfer, "transfer", "moved to another vessel"),
-        (Self::Discard, "discard", "poured away"),
-        (Self::GivenOut, "given_out", "given out"),
-        (Self::Dose, "dose", "dosed"),
-        (Self::Disinfection, "disinfection", "disinfected"),
-        (Self::Test, "test", "tested"),
-        (Self::Coupling, "coupling", "bank opened or shut"),
-        (Self::Service, "service", "serviced"),
-        (Self::Inspection, "inspection", "looked over"),
-        (Self::Fuel, "fuel", "fuel"),
-        (Self::GeneratorRun, "generator_run", "generator ran"),
-        (Self::Mains, "mains", "state of the supply"),
-        (Self::Notice, "notice", "notice on a supply"),
-        (Self::Lifted, "lifted", "notice lifted"),
-        (Self::Wrong, "wrong", "something wrong"),
-        (Self::Note, "note", "note"),
-        (Self::Void, "void", "voided"),
-    ];
-}
-
-/// What an entry of a kind is about.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum About {
-    /// one vessel
-    Vessel,
-    /// a site, and a vessel there if it is named
-    Site,
-    /// a supply of the neighbourhood
-    Source,
-    /// another entry
-    Entry,
-}
-
-impl Kind {
-    /// What the kind's own fields are.
-    #[must_use]
-    pub const fn fields(self) -> &'static [Field] {
-        match self {
-            Self::Reading => reading::FIELDS,
-            Self::Fill => fill::FIELDS,
-            Self::Draw => draw::FIELDS,
-            Self::Transfer => transfer::FIELDS,
-            Self::Discard => discard::FIELDS,
-            Self::GivenOut => given_out::FIELDS,
-            Self::Dose => dose::FIELDS,
-            Self::Disinfection => disinfection::FIELDS,
-            Self::Test => test::FIELDS,
-            Self::Coupling => coupling::FIELDS,
-            Self::Service => service::FIELDS,
-            Self::Inspection => inspection::FIELDS,
-            Self::Fuel => fuel::FIELDS,
-            Self::GeneratorRun => generator_run::FIELDS,
-            Self::Mains => mains::FIELDS,
-            Self::Notice => notice::FIELDS,
-            Self::Lifted => notice::FIELDS,
-            Self::Wrong => wrong::FIELDS,
-            Self::Note => note::FIELDS,
-            Self::Void => void::FIELDS,
-        }
-    }
-
-    #[must_use]
-    pub const fn about(self) -> About {
-        match self {
-            Self::Reading
-            | Self::Fill
-            | Self::Draw
-            | Self::Transfer
-            | Self::Discard
-            | Self::Dose
-            | Self::Disinfection
-            | Self::Test => About::Vessel,
-            Self::GivenOut
-            | Self::Coupling
-            | Self::Service
-            | Self::Inspection
-            | Self::Fuel
-            | Self::GeneratorRun
-            | Self::Wrong
-            | Self::Note => About::Site,
-            Self::Mains | Self::Notice | Self::Lifted => About::Source,
-            Self::Void => About::Entry,
-        }
-    }
-}
+pub use kind::About;
+pub use kind::Kind;
 
 /// What happened: the kind with its own fields.
 #[derive(Clone, Debug, PartialEq)]

@@ -3,37 +3,24 @@
 use std::collections::BTreeSet;
 
 use keepwell_engine::grade::Act as Quality;
-use keepwell_engine::level::Estimate;
 use keepwell_engine::level::Fit;
 use keepwell_engine::level::Level;
-use keepwell_engine::level::Method as Seen;
 use keepwell_engine::level::TOP_SLACK_MM;
-use keepwell_engine::level::reading_sd;
 use keepwell_engine::moment::Moment;
-use keepwell_engine::quantity::Area;
-use keepwell_engine::quantity::Length;
 use keepwell_engine::quantity::OutOfRange;
 use keepwell_engine::quantity::Volume;
 use keepwell_engine::quantity::litres;
-use keepwell_engine::quantity::metres;
 use keepwell_engine::quantity::mg_per_litre;
 use keepwell_engine::quantity::millimetres;
-use keepwell_engine::vessel::Shape;
-use keepwell_engine::vessel::bank::volume_at_elevation;
 
 use crate::model::entry::Act;
 use crate::model::entry::Entry;
-use crate::model::entry::coupling::Coupled;
 use crate::model::entry::discard::HowFar;
 use crate::model::entry::fill::Fill;
 use crate::model::entry::fill::Measured;
-use crate::model::entry::reading::From;
-use crate::model::entry::reading::Method;
-use crate::model::entry::reading::Reading;
 use crate::model::entry::test::Coliform;
 use crate::model::entry::transfer::Transfer;
 use crate::model::entry::wrong::Trouble;
-use crate::model::id::BankId;
 use crate::model::id::SourceId;
 use crate::model::id::VesselId;
 use crate::model::vessel::ShapeKind;
@@ -43,7 +30,6 @@ use crate::picture::cluster::moment;
 use crate::picture::cluster::state::Misfit;
 use crate::picture::cluster::state::Part;
 use crate::picture::cluster::state::State;
-use crate::picture::cluster::state::joint_level;
 use crate::picture::cluster::state::quality;
 use crate::picture::cluster::state::said;
 use crate::picture::cluster::state::usual_fill;
@@ -53,13 +39,13 @@ use crate::picture::source::Sources;
 const GUESS: f64 = 0.2;
 
 /// What an entry is folded into.
-struct Fold<'a> {
-    state: &'a mut State,
-    members: &'a [Member],
-    sources: &'a Sources,
+pub(super) struct Fold<'a> {
+    pub(super) state: &'a mut State,
+    pub(super) members: &'a [Member],
+    pub(super) sources: &'a Sources,
     supplies: &'a BTreeSet<SourceId>,
-    entry: &'a Entry,
-    at: Moment,
+    pub(super) entry: &'a Entry,
+    pub(super) at: Moment,
 }
 
 impl State {
@@ -161,7 +147,7 @@ impl Fold<'_> {
     }
 
     /// To the lot that the entry names, or all of the vessel's parts; and to every vessel open to it.
-    fn quality(&mut self, slot: usize, act: &Quality) {
+    pub(super) fn quality(&mut self, slot: usize, act: &Quality) {
         let slots = match self.state.joint_of(slot) {
             Some(joint) => self.state.joints[joint].slots.clone(),
             None => vec![slot],
@@ -177,7 +163,7 @@ impl Fold<'_> {
     }
 
     /// The level that an entry about this vessel moves: the open bank's, or the part's.
-    fn level<T>(
+    pub(super) fn level<T>(
         &mut self,
         slot: usize,
         part: usize,
@@ -197,7 +183,7 @@ impl Fold<'_> {
         }
     }
 
-    fn fitted(&mut self, slot: usize, fit: Option<Fit>) {
+    pub(super) fn fitted(&mut self, slot: usize, fit: Option<Fit>) {
         match fit {
             Some(Fit::DoesNotFit { expected }) => {
                 self.state.vessels[slot].misfit = Some(Misfit { entry: self.entry.id, at: self.at, expected });
@@ -207,7 +193,7 @@ impl Fold<'_> {
     }
 
     /// The part that an entry is about: the lot it names, made if it is new; else the first.
-    fn part(&mut self, slot: usize, lot: Option<&str>) -> usize {
+    pub(super) fn part(&mut self, slot: usize, lot: Option<&str>) -> usize {
         let Some(lot) = lot else { return 0 };
         let parts = &mut self.state.vessels[slot].parts;
         if let Some(there) = parts.iter().position(|part| part.lot == lot) {
@@ -229,116 +215,6 @@ impl Fold<'_> {
             parts.push(part);
         }
         self.state.vessels[slot].parts.len() - 1
-    }
-
-    fn reading(&mut self, slot: usize, reading: &Reading) {
-        if let Some(count) = reading.meter_l {
-            return self.meter(slot, count);
-        }
-        self.state.vessels[slot].last_reading = Some((self.at, self.entry.id));
-        let Some((volume, sd)) = self.seen(slot, reading) else { return };
-        if reading.lot.is_none() && self.state.vessels[slot].parts.len() > 1 {
-            return self.counted_oldest_first(slot, volume, sd);
-        }
-        let part = self.part(slot, reading.lot.as_deref());
-        let at = self.at;
-        let fit = self.level(slot, part, |level| level.read(at, volume, sd));
-        if fit == Some(Fit::Fits) {
-            self.state.vessels[slot].misfit = None;
-        }
-        self.fitted(slot, fit);
-        self.refilled_unseen(slot, part, volume);
-    }
-
-    /// Water where by all entries there is none: it was filled and nobody said from where. Taken to be the usual source.
-    fn refilled_unseen(&mut self, slot: usize, part: usize, volume: Volume) {
-        let empty = self.state.vessels[slot].parts.get(part).is_some_and(|part| part.water.is_empty());
-        let heel = self.members[slot].body.lowest_heel().unwrap_or_default();
-        if empty && volume > heel && volume > Volume::default() {
-            let act = usual_fill(&self.members[slot], self.sources);
-            self.state.vessels[slot].fill_assumed = true;
-            self.quality(slot, &act);
-        }
-    }
-
-    /// A total of a set in lots: the oldest are used first, so the newest are full.
-    fn counted_oldest_first(&mut self, slot: usize, total: Volume, sd: Volume) {
-        let at = self.at;
-        let mut lots: Vec<(Option<Moment>, usize, Volume)> = Vec::new();
-        for (index, part) in self.state.vessels[slot].parts.iter().enumerate() {
-            lots.push((part.water.at(at).clock, index, part.level.at(at).volume));
-        }
-        lots.sort_by(|a, b| b.0.cmp(&a.0));
-        let mut left = total;
-        let oldest = lots.len().saturating_sub(1);
-        for (place, (_, index, believed)) in lots.into_iter().enumerate() {
-            let share = if place == oldest { left } else { left.min(believed) };
-            left -= share;
-            let fit = self.level(slot, index, |level| level.read(at, share, sd));
-            self.fitted(slot, fit);
-        }
-    }
-
-    /// What a reading says is in the vessel (or in the open bank), with its error.
-    fn seen(&self, slot: usize, reading: &Reading) -> Option<(Volume, Volume)> {
-        let body = &self.members[slot].body;
-        let brim = body.capacity.brim;
-        if let Some(depth) = reading.depth_m {
-            let rim = body.shape.height()?;
-            let depth = match reading.from.unwrap_or_default() {
-                From::Floor => metres(depth),
-                From::Rim => rim - metres(depth),
-            };
-            let depth = depth.max(Length::default()).min(rim);
-            return self.seen_at(slot, depth, seen(reading.method));
-        }
-        let volume = match (reading.part, reading.litres, reading.full) {
-            (Some(part), _, _) => brim * part,
-            (_, Some(volume), _) => litres(volume),
-            (_, _, Some(full)) => litres(full * self.members[slot].vessel.dimensions.get(EACH).copied().unwrap_or(0.0)),
-            _ => return None,
-        };
-        let volume = volume.min(brim);
-        let surface = body.surface_of(volume).unwrap_or_default();
-        let sd = reading_sd(seen(reading.method), surface, volume, brim).ok()?;
-        Some((volume, sd))
-    }
-
-    fn seen_at(&self, slot: usize, depth: Length, method: Seen) -> Option<(Volume, Volume)> {
-        let member = &self.members[slot];
-        let Some(joint) = self.state.joint_of(slot) else {
-            let volume = member.body.shape.volume_at(depth).ok()?;
-            let surface = member.body.shape.surface_at(depth).ok()?;
-            let sd = reading_sd(method, surface, volume, member.body.capacity.brim).ok()?;
-            return Some((volume, sd));
-        };
-        let elevation = metres(member.vessel.floor_m) + depth;
-        let slots = &self.state.joints[joint].slots;
-        let shapes: Vec<(&Shape, Length)> = slots
-            .iter()
-            .map(|slot| (&self.members[*slot].body.shape, metres(self.members[*slot].vessel.floor_m)))
-            .collect();
-        let volume = volume_at_elevation(&shapes, elevation).ok()?;
-        let surfaces = slots.iter().filter_map(|slot| {
-            let other = &self.members[*slot];
-            let depth = elevation - metres(other.vessel.floor_m);
-            let rim = other.body.shape.height()?;
-            if depth <= Length::default() || depth > rim { None } else { other.body.shape.surface_at(depth).ok() }
-        });
-        let surface = surfaces.fold(Area::default(), |sum, surface| sum + surface);
-        let brim = slots.iter().fold(Volume::default(), |sum, slot| sum + self.members[*slot].body.capacity.brim);
-        Some((volume, reading_sd(method, surface, volume, brim).ok()?))
-    }
-
-    /// A counter at the outlet: what ran since its last reading has gone.
-    fn meter(&mut self, slot: usize, count: f64) {
-        let before = self.state.vessels[slot].meter.replace((self.at, count));
-        if let Some((_, before)) = before
-            && count >= before
-        {
-            let ran = litres(count - before);
-            self.out(slot, Some(ran), ran * BY_METER);
-        }
     }
 
     fn fill(&mut self, slot: usize, fill: &Fill) {
@@ -397,7 +273,7 @@ impl Fold<'_> {
     }
 
     /// Out of the lot that is named; else out of the oldest first.
-    fn out(&mut self, slot: usize, amount: Option<Volume>, sd: Volume) {
+    pub(super) fn out(&mut self, slot: usize, amount: Option<Volume>, sd: Volume) {
         let at = self.at;
         let lot = self.entry.act.lot();
         if lot.is_some() || self.state.vessels[slot].parts.len() == 1 || amount.is_none() {
@@ -483,70 +359,12 @@ impl Fold<'_> {
         };
         self.quality(to, &act);
     }
-
-    /// Opening mixes: each vessel takes in what the others hold, then they share one level. Shutting leaves each with
-    /// its share.
-    fn coupling(&mut self, bank: BankId, state: Coupled) {
-        let Some(joint) = self.state.joints.iter().position(|joint| joint.bank == bank) else { return };
-        let slots = self.state.joints[joint].slots.clone();
-        match (state, self.state.joints[joint].level.is_some()) {
-            (Coupled::Coupled, false) => self.open(joint, &slots),
-            (Coupled::Separate, true) => self.shut(joint, &slots),
-            (Coupled::Coupled, true) | (Coupled::Separate, false) => {}
-        }
-    }
-
-    fn open(&mut self, joint: usize, slots: &[usize]) {
-        let Some(mut level) = joint_level(self.members, slots) else { return };
-        let estimates: Vec<Estimate> =
-            slots.iter().map(|slot| self.state.estimate(self.members, *slot, self.at)).collect();
-        if slots.iter().any(|slot| self.state.is_known(*slot)) {
-            let (total, variance) = estimates.iter().fold((Volume::default(), 0.0), |(total, variance), estimate| {
-                (total + estimate.volume, variance + estimate.sd.value * estimate.sd.value)
-            });
-            let sd = Volume { value: variance.sqrt(), ..Volume::default() };
-            if let Err(error) = level.read(self.at, total, sd) {
-                tracing::warn!(entry = %self.entry.id, "the level of a bank cannot be reckoned: {error}");
-            }
-        }
-        let contents: Vec<_> = slots
-            .iter()
-            .map(|slot| self.state.vessels[*slot].parts.first().and_then(|part| part.water.contents(self.at)))
-            .collect();
-        for (own, slot) in slots.iter().enumerate() {
-            for (other, contents) in contents.iter().enumerate() {
-                if let Some(contents) = contents
-                    && own != other
-                    && let Some(part) = self.state.vessels[*slot].parts.first_mut()
-                {
-                    quality(&mut part.water, self.at, &Quality::TransferIn(contents.clone()));
-                }
-            }
-        }
-        self.state.joints[joint].level = Some(level);
-    }
-
-    fn shut(&mut self, joint: usize, slots: &[usize]) {
-        let known = slots.first().is_some_and(|slot| self.state.is_known(*slot));
-        let shares: Vec<Estimate> =
-            slots.iter().map(|slot| self.state.estimate(self.members, *slot, self.at)).collect();
-        self.state.joints[joint].level = None;
-        for (slot, share) in slots.iter().zip(shares) {
-            let Some(mut part) = Part::first(&self.members[*slot], "") else { continue };
-            if known && let Err(error) = part.level.read(self.at, share.volume, share.sd) {
-                tracing::warn!(entry = %self.entry.id, "a vessel's share of its bank cannot be reckoned: {error}");
-            }
-            if let Some(there) = self.state.vessels[*slot].parts.first_mut() {
-                there.level = part.level;
-            }
-        }
-    }
 }
 
 /// The key of a set's litres each, among its dimensions.
 pub(super) const EACH: &str = "litres_each";
 /// One standard deviation of an amount by meter and by containers, as a part of it (`level::Method` says where from).
-const BY_METER: f64 = 0.0087;
+pub(super) const BY_METER: f64 = 0.0087;
 const BY_BUCKET: f64 = 0.02;
 
 fn amount(given: Option<f64>, measured: Option<Measured>) -> (Option<Volume>, Volume) {
@@ -557,15 +375,4 @@ fn amount(given: Option<f64>, measured: Option<Measured>) -> (Option<Volume>, Vo
     };
     let volume = given.map(litres);
     (volume, volume.unwrap_or_default() * part)
-}
-
-fn seen(method: Method) -> Seen {
-    match method {
-        Method::Dipstick => Seen::Dipstick,
-        Method::SightGlass => Seen::SightGlass,
-        Method::Eye => Seen::Eye,
-        Method::Meter => Seen::Meter,
-        Method::Sensor => Seen::Sensor,
-        Method::Counted => Seen::Counted,
-    }
 }

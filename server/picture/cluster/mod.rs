@@ -3,6 +3,8 @@
 //! a late one refolds its cluster and no other.
 
 mod apply;
+mod couple;
+mod read;
 mod state;
 mod trace;
 

@@ -1,0 +1,97 @@
+//! From the fold to what is handed out: the picture, with only the touched sites made anew.
+
+use std::collections::BTreeMap;
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+use crate::model::id::SiteId;
+use crate::model::id::VesselId;
+use crate::picture::Picture;
+use crate::picture::SitePicture;
+use crate::picture::VesselPicture;
+use crate::picture::fold::Fold;
+
+impl Fold {
+    /// Makes the picture from the fold: of the sites that were touched, or of all.
+    pub(super) fn show(&mut self, touched: Option<&BTreeSet<SiteId>>, entry_seq: i64, change_seq: i64) {
+        let sites = match touched {
+            Some(touched) => {
+                let mut sites = self.picture.sites.clone();
+                for site in touched {
+                    if let Ok(at) = sites.binary_search_by_key(site, |there| there.site.id)
+                        && let Some(changed) = self.site(*site)
+                    {
+                        sites[at] = changed;
+                    }
+                }
+                sites
+            }
+            None => self.all_sites(),
+        };
+        let set_up = if touched.is_some() { Arc::clone(&self.picture.set_up) } else { Arc::new(self.set_up.clone()) };
+        self.picture = Arc::new(Picture { set_up, entry_seq, change_seq, sources: Arc::clone(&self.sources), sites });
+    }
+
+    fn all_sites(&self) -> Vec<Arc<SitePicture>> {
+        let mut vessels: BTreeMap<SiteId, Vec<VesselId>> = BTreeMap::new();
+        for kept in self.set_up.vessels.values() {
+            vessels.entry(kept.thing.site).or_default().push(kept.thing.id);
+        }
+        let mut sites: BTreeMap<SiteId, SitePicture> = BTreeMap::new();
+        for kept in self.set_up.sites.values() {
+            let id = kept.thing.id;
+            sites.insert(
+                id,
+                SitePicture {
+                    site: Arc::clone(&kept.thing),
+                    vessels: self.vessels(vessels.get(&id).map_or(&[], Vec::as_slice)),
+                    generators: Vec::new(),
+                    fuel_stores: Vec::new(),
+                    loads: Vec::new(),
+                    ledger: self.sites.get(&id).cloned().unwrap_or_default(),
+                },
+            );
+        }
+        for kept in self.set_up.generators.values() {
+            if let Some(site) = sites.get_mut(&kept.thing.site) {
+                site.generators.push(Arc::clone(&kept.thing));
+            }
+        }
+        for kept in self.set_up.fuel_stores.values() {
+            if let Some(site) = sites.get_mut(&kept.thing.site) {
+                site.fuel_stores.push(Arc::clone(&kept.thing));
+            }
+        }
+        for kept in self.set_up.loads.values() {
+            if let Some(site) = sites.get_mut(&kept.thing.site) {
+                site.loads.push(Arc::clone(&kept.thing));
+            }
+        }
+        sites.into_values().map(Arc::new).collect()
+    }
+
+    /// One site of the picture, with what its vessels and its own ledger have come to.
+    fn site(&self, id: SiteId) -> Option<Arc<SitePicture>> {
+        let before = self.picture.site(id)?;
+        let vessels: Vec<VesselId> = before.vessels.iter().map(|vessel| vessel.vessel.id).collect();
+        let mut site = SitePicture::clone(before);
+        site.vessels = self.vessels(&vessels);
+        site.ledger = self.sites.get(&id).cloned().unwrap_or_default();
+        Some(Arc::new(site))
+    }
+
+    fn vessels(&self, ids: &[VesselId]) -> Vec<VesselPicture> {
+        let mut vessels: Vec<VesselPicture> = ids
+            .iter()
+            .filter_map(|id| {
+                let cluster = Arc::clone(self.clusters.get(*self.cluster_of.get(id)?)?);
+                let slot = cluster.slot(*id)?;
+                let member = cluster.members().get(slot)?;
+                let (vessel, body) = (Arc::clone(&member.vessel), Arc::clone(&member.body));
+                Some(VesselPicture { vessel, body, slot, cluster })
+            })
+            .collect();
+        vessels.sort_by(|a, b| (&a.vessel.name, a.vessel.id).cmp(&(&b.vessel.name, b.vessel.id)));
+        vessels
+    }
+}

@@ -76,6 +76,12 @@ pub fn as_hours(time: Time) -> f64 {
     time.get::<time::hour>()
 }
 
+/// Kilograms as a mass.
+#[must_use]
+pub fn kilograms(value: f64) -> Mass {
+    Mass::new::<mass::kilogram>(value)
+}
+
 /// Milligrams per litre as a mass concentration.
 #[must_use]
 pub fn mg_per_litre(value: f64) -> MassConcentration {

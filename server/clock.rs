@@ -6,6 +6,7 @@ use std::sync::atomic::AtomicI64;
 use std::sync::atomic::Ordering;
 
 use jiff::Timestamp;
+use jiff::tz::TimeZone;
 
 const MINUTE: i64 = 60_000_000;
 
@@ -40,6 +41,15 @@ impl Clock {
                 at.store(to.as_microsecond(), Ordering::SeqCst);
                 true
             }
+        }
+    }
+
+    /// The zone that this machine's own clock is set to, where it has a name. A moved clock stands nowhere.
+    #[must_use]
+    pub fn zone(&self) -> Option<String> {
+        match self.0 {
+            Source::System => TimeZone::system().iana_name().map(str::to_owned),
+            Source::Moved(_) => None,
         }
     }
 

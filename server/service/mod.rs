@@ -167,6 +167,12 @@ impl App {
         Moment::from_micros(self.clock.minute().as_microsecond())
     }
 
+    /// The zone that this machine is set to: the one to propose to a new neighbourhood.
+    #[must_use]
+    pub fn zone_here(&self) -> String {
+        self.clock.zone().unwrap_or_else(|| "UTC".to_owned())
+    }
+
     /// Whether a neighbourhood has been set up here.
     #[must_use]
     pub fn is_set_up(&self) -> bool {

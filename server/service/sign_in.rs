@@ -145,20 +145,26 @@ impl App {
         let hash = found.as_ref().and_then(|found| found.password.clone());
         let known = hash.is_some();
         let matches = secret::verify_password(password, hash.unwrap_or_else(|| self.nobody.to_string())).await?;
-        let mut tries = self.tries.lock().unwrap_or_else(PoisonError::into_inner);
-        let Some(found) = found.filter(|_| known && matches) else {
-            for (key, _) in keys {
-                tries.failed(key, now);
-            }
+        let found = found.filter(|_| known && matches);
+        self.tried(keys.map(|(key, _)| key), found.is_some(), now);
+        let Some(found) = found else {
             tracing::info!(name = name.escape_debug().to_string(), address, "a sign-in was refused");
             return Err(Error::invalid("password", Message::new("Name and password do not match.")));
         };
-        for (key, _) in &keys {
-            tries.0.remove(key);
-        }
-        drop(tries);
         tracing::info!(person = %found.person, address, "signed in");
         self.start_session(found.person).await
+    }
+
+    /// Notes how a try ended.
+    fn tried(&self, keys: [String; 2], well: bool, now: Timestamp) {
+        let mut tries = self.tries.lock().unwrap_or_else(PoisonError::into_inner);
+        for key in keys {
+            if well {
+                tries.0.remove(&key);
+            } else {
+                tries.failed(key, now);
+            }
+        }
     }
 
     async fn start_session(&self, person: PersonId) -> Result<String, Error> {
@@ -214,12 +220,22 @@ impl App {
 }
 
 async fn hashed(password: String) -> Result<String, Error> {
-    secret::acceptable(&password).map_err(|weak| Error::invalid("password", too_weak(weak)))?;
+    acceptable(&password).map_err(|why| Error::invalid("password", why))?;
     Ok(secret::hash_password(password).await?)
 }
 
-fn too_weak(weak: secret::Weak) -> Message {
-    Message::new("{why}").with("why", Arg::text(weak.to_string()))
+/// Whether a new password may be taken.
+///
+/// # Errors
+/// Why not, in words.
+pub fn acceptable(password: &str) -> Result<(), Message> {
+    secret::acceptable(password).map_err(|weak| match weak {
+        secret::Weak::TooShort => Message::new("A password has {n} characters or more.")
+            .with("n", Arg::Count(secret::SHORTEST_CHARACTERS as u64)),
+        secret::Weak::TooLong => Message::new("A password has {n} characters at most.")
+            .with("n", Arg::Count(secret::LONGEST_CHARACTERS as u64)),
+        secret::Weak::Common => Message::new("This is one of the passwords that are tried first; choose another."),
+    })
 }
 
 impl Tries {

@@ -2,6 +2,53 @@
 //! and `partials/fields.html` make the markup, the same everywhere: label, hint, error, then the field with what was
 //! typed in it.
 
+use crate::model::message::Message;
+use crate::service;
+use crate::web::error::Error;
+use crate::web::error::Fault;
+use crate::web::reader::Reader;
+
+/// What is wrong with a form that was sent, by field.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Wrong(Vec<Fault>);
+
+impl Wrong {
+    /// The faults of fields that a refusal names.
+    ///
+    /// # Errors
+    /// A refusal that is about something else than what was typed.
+    pub fn of(refusal: service::Error) -> Result<Self, Error> {
+        match refusal.into() {
+            Error::Invalid(faults) => Ok(Self(faults)),
+            other => Err(other),
+        }
+    }
+
+    /// One fault more.
+    pub fn add(&mut self, field: &str, detail: Message) {
+        self.0.push(Fault { field: Some(field.to_owned()), detail });
+    }
+
+    #[must_use]
+    pub const fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
+    /// What is wrong with this field, in words.
+    #[must_use]
+    pub fn about(&self, reader: &Reader, field: &str) -> Option<String> {
+        let fault = self.0.iter().find(|fault| fault.field.as_deref() == Some(field))?;
+        Some(reader.say(&fault.detail).to_string())
+    }
+
+    /// What is wrong with none of these fields: to stand above the form, so that no fault goes unsaid.
+    #[must_use]
+    pub fn about_none_of(&self, reader: &Reader, fields: &[Field]) -> Vec<String> {
+        let known = |fault: &Fault| fields.iter().any(|field| fault.field.as_deref() == Some(field.name.as_str()));
+        self.0.iter().filter(|fault| !known(fault)).map(|fault| reader.say(&fault.detail).to_string()).collect()
+    }
+}
+
 /// One way to answer a field of choices.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Choice {

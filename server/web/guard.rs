@@ -61,7 +61,7 @@ fn is_ours(given: &str, names: &[String]) -> bool {
 }
 
 /// The name of a `Host` header; `None` where what follows the colon is no port.
-fn without_port(given: &str) -> Option<&str> {
+pub(super) fn without_port(given: &str) -> Option<&str> {
     let (name, port) = match given.rsplit_once(':') {
         Some((_, after)) if after.ends_with(']') => (given, None),
         Some((name, port)) => (name, Some(port)),

@@ -24,6 +24,7 @@ pub mod session;
 #[cfg(test)]
 mod tests;
 pub mod visitor;
+pub mod whence;
 pub mod words;
 
 use std::any::Any;

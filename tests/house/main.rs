@@ -5,4 +5,5 @@
 mod dependencies;
 mod harness;
 mod map;
+mod pages;
 mod platform;

@@ -1,11 +1,16 @@
 //! The pages: one file per noun, each with its routes, view structs and handlers.
 
+mod begin;
 pub(crate) mod entries;
+mod people;
+mod preferences;
+mod sign_in;
 pub(crate) mod vessels;
 
 use crate::web::routes::Routes;
 
-/// Every page's routes. A new noun adds one `.merge` here.
+/// Every page's routes. A new noun adds its own here.
 pub(super) fn routes() -> Routes {
-    Routes::new()
+    let nouns = [begin::routes(), people::routes(), preferences::routes(), sign_in::routes()];
+    nouns.into_iter().fold(Routes::new(), Routes::merge)
 }

@@ -1,0 +1,7 @@
+//! Accounts.
+
+use crate::web::routes::Routes;
+
+pub(super) fn routes() -> Routes {
+    Routes::new()
+}

@@ -1,0 +1,3 @@
+//! Pages as a visitor meets them.
+
+mod sign_in;

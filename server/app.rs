@@ -244,7 +244,11 @@ pub async fn serve(config: &Serve, clock: Clock) -> anyhow::Result<()> {
         }
     }
     for line in running.greeting()? {
-        say(&line)?;
+        // Whoever read the address may have stopped reading; that stops nothing.
+        if let Err(gone) = say(&line) {
+            tracing::warn!("the greeting was not read to its end: {gone}");
+            break;
+        }
     }
     tokio::select! {
         _ = terminate.recv() => {}
@@ -323,6 +327,23 @@ pub fn say_wrong(line: &str) {
     let _ = writeln!(io::stderr(), "keepwell: {line}");
 }
 
+/// Looks at a data folder, whether or not a server runs on it, and says what it found.
+///
+/// # Errors
+/// Something is not as it should be, or the folder cannot be read.
+pub async fn verify(folder: &Path) -> anyhow::Result<()> {
+    let report = service::verify::verify(folder).await?;
+    say(&format!("{} sites, {} vessels, {} entries", report.sites, report.vessels, report.entries))?;
+    if report.found.is_empty() {
+        say("The file is sound, and the picture folded entry by entry equals the one built at once.")?;
+        return Ok(());
+    }
+    for line in &report.found {
+        say(line)?;
+    }
+    anyhow::bail!("{} things are not as they should be", report.found.len())
+}
+
 #[cfg(test)]
 mod tests {
     use axum::routing::post;
@@ -351,21 +372,4 @@ mod tests {
         assert!(answer.starts_with("HTTP/1.1 200") && answer.ends_with("logged"), "{answer}");
         assert!(TcpStream::connect(address).await.is_err(), "nothing new is taken");
     }
-}
-
-/// Looks at a data folder, whether or not a server runs on it, and says what it found.
-///
-/// # Errors
-/// Something is not as it should be, or the folder cannot be read.
-pub async fn verify(folder: &Path) -> anyhow::Result<()> {
-    let report = service::verify::verify(folder).await?;
-    say(&format!("{} sites, {} vessels, {} entries", report.sites, report.vessels, report.entries))?;
-    if report.found.is_empty() {
-        say("The file is sound, and the picture folded entry by entry equals the one built at once.")?;
-        return Ok(());
-    }
-    for line in &report.found {
-        say(line)?;
-    }
-    anyhow::bail!("{} things are not as they should be", report.found.len())
 }

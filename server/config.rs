@@ -204,8 +204,9 @@ impl From<LogArgs> for Log {
     }
 }
 
-fn throw_away_folder() -> PathBuf {
-    std::env::temp_dir().join(format!("keepwell-demo-{}", std::process::id()))
+/// A folder of one's own among the system's temporary ones; not made yet.
+pub(crate) fn throw_away_folder() -> PathBuf {
+    std::env::temp_dir().join(format!("keepwell-{}", uuid::Uuid::now_v7()))
 }
 
 /// A host name as it stands in an address: letters, digits, hyphens and points; compared in lower case.

@@ -224,7 +224,7 @@ fn stocks_of(site: &SitePicture, now: Moment) -> (Vec<StockOf>, Vec<Stock>, Wate
                 water.out_of_reach += volume - reach;
             }
             let id = format!("{}/{number}", vessel.vessel.id);
-            let stock = Stock { id, grade: grade, volume, heel };
+            let stock = Stock { id, grade, volume, heel };
             let of =
                 StockOf { vessel: vessel.vessel.id, lot: part.lot, estimate: part.estimate, in_reach: reach, grade };
             found.push((part.graded.clock, of, stock));

@@ -267,10 +267,10 @@ fn references(caller: &Caller, picture: &Picture, new: &New, problems: &mut Vec<
                 problems.push(Problem::new("to", missing()));
             }
         }
-        Act::Coupling(coupling) => {
-            if set_up.banks.get(&coupling.bank).is_none_or(|kept| Some(kept.thing.site) != new.site) {
-                problems.push(Problem::new("bank", missing()));
-            }
+        Act::Coupling(coupling)
+            if set_up.banks.get(&coupling.bank).is_none_or(|kept| Some(kept.thing.site) != new.site) =>
+        {
+            problems.push(Problem::new("bank", missing()));
         }
         Act::Fuel(fuel) => fuel_possible(picture, new, fuel, problems),
         Act::GeneratorRun(run) => {

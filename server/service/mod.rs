@@ -184,3 +184,15 @@ impl App {
         self.store.close().await;
     }
 }
+
+#[cfg(test)]
+impl App {
+    /// For tests of what stands round it: its folder is gone as soon as it is open.
+    pub(crate) async fn that_keeps_nothing() -> Self {
+        let folder = crate::config::throw_away_folder();
+        std::fs::create_dir_all(&folder).unwrap();
+        let app = Self::open(&folder, Clock::system()).await.unwrap();
+        std::fs::remove_dir_all(&folder).unwrap();
+        app
+    }
+}

@@ -145,25 +145,22 @@ impl App {
         let hash = found.as_ref().and_then(|found| found.password.clone());
         let known = hash.is_some();
         let matches = secret::verify_password(password, hash.unwrap_or_else(|| self.nobody.to_string())).await?;
-        let found = found.filter(|_| known && matches);
-        self.tried(keys.map(|(key, _)| key), found.is_some(), now);
-        let Some(found) = found else {
+        let Some(found) = found.filter(|_| known && matches) else {
+            self.count_failures(keys.map(|(key, _)| key), now);
             tracing::info!(name = name.escape_debug().to_string(), address, "a sign-in was refused");
             return Err(Error::invalid("password", Message::new("Name and password do not match.")));
         };
+        // Those of the address stay: an account of one's own must not open the way to others.
+        let [(name, _), _] = keys;
+        self.tries.lock().unwrap_or_else(PoisonError::into_inner).0.remove(&name);
         tracing::info!(person = %found.person, address, "signed in");
         self.start_session(found.person).await
     }
 
-    /// Notes how a try ended.
-    fn tried(&self, keys: [String; 2], well: bool, now: Timestamp) {
+    fn count_failures(&self, keys: [String; 2], now: Timestamp) {
         let mut tries = self.tries.lock().unwrap_or_else(PoisonError::into_inner);
         for key in keys {
-            if well {
-                tries.0.remove(&key);
-            } else {
-                tries.failed(key, now);
-            }
+            tries.failed(key, now);
         }
     }
 

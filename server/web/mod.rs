@@ -11,8 +11,6 @@ pub mod extract;
 pub mod figures;
 pub mod filters;
 pub mod form;
-#[cfg(test)]
-mod gallery;
 mod guard;
 mod headers;
 pub mod input;

@@ -14,7 +14,6 @@ use tokio::io::AsyncWriteExt;
 use tower::ServiceExt;
 
 use super::*;
-use crate::clock::Clock;
 use crate::model::message::Arg;
 use crate::model::message::Message;
 use crate::service::App;
@@ -94,11 +93,7 @@ async fn made_up() -> Router {
         3 * BODY_LIMIT_BYTES,
         upload,
     );
-    // A house that keeps nothing: its folder is gone as soon as it is open.
-    let folder = std::env::temp_dir().join(format!("keepwell-made-up-{}", uuid::Uuid::now_v7()));
-    std::fs::create_dir_all(&folder).unwrap();
-    let app = App::open(&folder, Clock::system()).await.unwrap();
-    std::fs::remove_dir_all(&folder).unwrap();
+    let app = App::that_keeps_nothing().await;
     assemble(routes, House { names: Arc::from([]), usual: Usual::new(|| reader(Units::Metric)), app }).0
 }
 

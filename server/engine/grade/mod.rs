@@ -39,6 +39,7 @@ mod graded;
 #[cfg(test)]
 mod laws;
 mod standing;
+mod supply;
 mod test;
 mod water;
 

@@ -4,7 +4,6 @@ use super::Act;
 use super::Body;
 use super::Cause;
 use super::Contents;
-use super::Disinfectant;
 use super::Line;
 use super::NoticeKind;
 use super::Origin;
@@ -52,7 +51,7 @@ pub struct Water {
     pub(super) body: Body,
     pub(super) policy: Policy,
     /// the supplies that are not as they are by default: no notice, free chlorine
-    supplies: Vec<Supply>,
+    pub(super) supplies: Vec<Supply>,
     lid_open: bool,
     /// what entries brought and none has taken away; overdue, light and the vessel's own faults are reckoned when asked
     pub(super) standing: Vec<Standing>,
@@ -63,10 +62,10 @@ pub struct Water {
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-struct Supply {
-    line: Line,
-    in_force: [bool; NoticeKind::ALL.len()],
-    chloramine: bool,
+pub(super) struct Supply {
+    pub(super) line: Line,
+    pub(super) in_force: [bool; NoticeKind::ALL.len()],
+    pub(super) chloramine: bool,
 }
 
 /// The water itself.
@@ -206,21 +205,8 @@ impl Water {
         Ok(())
     }
 
-    fn flow(&self) -> Option<Flow> {
+    pub(super) fn flow(&self) -> Option<Flow> {
         self.inside.and_then(|inside| inside.flow)
-    }
-
-    fn supply(&self, line: Line) -> Supply {
-        let known = self.supplies.iter().find(|supply| supply.line == line);
-        known.copied().unwrap_or(Supply { line, in_force: Default::default(), chloramine: false })
-    }
-
-    fn set_supply(&mut self, supply: Supply) {
-        self.supplies.retain(|other| other.line != supply.line);
-        if supply.chloramine || supply.in_force.contains(&true) {
-            self.supplies.push(supply);
-            self.supplies.sort_unstable_by_key(|supply| supply.line);
-        }
     }
 
     pub(super) fn come(&mut self, at: Moment, cause: Cause) {
@@ -313,25 +299,6 @@ impl Water {
     fn drain(&mut self) {
         self.inside = None;
         self.standing.iter_mut().for_each(Standing::drained);
-    }
-
-    fn notice(&mut self, at: Moment, line: Line, kind: NoticeKind, in_force: bool) {
-        let mut supply = self.supply(line);
-        supply.in_force[kind as usize] = in_force;
-        self.set_supply(supply);
-        if in_force && self.flow().is_some_and(|flow| flow.line == line) {
-            self.come(at, kind.cause());
-        }
-    }
-
-    fn mains(&mut self, line: Line, disinfectant: Disinfectant) {
-        let chloramine = disinfectant == Disinfectant::Chloramine;
-        self.set_supply(Supply { chloramine, ..self.supply(line) });
-        if let Some(inside) = &mut self.inside
-            && inside.flow.is_some_and(|flow| flow.line == line)
-        {
-            inside.chloramine |= chloramine;
-        }
     }
 
     pub(super) fn part(&self, at: Moment, source: SourceKind, boiled: bool, line: Option<Line>) -> Part {

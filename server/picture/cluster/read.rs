@@ -58,7 +58,7 @@ impl Fold<'_> {
         for (index, part) in self.state.vessels[slot].parts.iter().enumerate() {
             lots.push((part.water.at(at).clock, index, part.level.at(at).volume));
         }
-        lots.sort_by(|a, b| b.0.cmp(&a.0));
+        lots.sort_by_key(|lot| core::cmp::Reverse(lot.0));
         let mut left = total;
         let oldest = lots.len().saturating_sub(1);
         for (place, (_, index, believed)) in lots.into_iter().enumerate() {

@@ -82,6 +82,11 @@ impl Fold {
         self.entries.get(&id)
     }
 
+    /// Every entry that counts or once did, in no order.
+    pub fn entries(&self) -> impl Iterator<Item = &Arc<Entry>> {
+        self.entries.values()
+    }
+
     /// The entry that declares that one void, if one does.
     #[must_use]
     pub fn void_of(&self, id: EntryId) -> Option<Arc<Entry>> {

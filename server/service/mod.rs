@@ -7,6 +7,7 @@ pub mod import;
 pub mod reckon;
 pub mod set_up;
 pub mod sign_in;
+pub mod take_in;
 pub mod verify;
 
 use std::path::Path;

@@ -41,8 +41,20 @@ pub(super) async fn write(
     things: Vec<(Thing, Option<i64>)>,
 ) -> Result<Written, Error> {
     let mut tx = connection.begin_with("BEGIN IMMEDIATE").await?;
+    let written = write_in(&mut tx, by, at, things).await?;
+    tx.commit().await?;
+    Ok(written)
+}
+
+/// The same within a transaction that someone else began.
+pub(super) async fn write_in(
+    tx: &mut SqliteConnection,
+    by: Option<PersonId>,
+    at: Timestamp,
+    things: Vec<(Thing, Option<i64>)>,
+) -> Result<Written, Error> {
     let mut written = Vec::with_capacity(things.len());
-    let mut last = last(&mut tx).await?;
+    let mut last = last(tx).await?;
     for (thing, began_from) in things {
         let (noun, id) = (thing.noun(), thing.id());
         let newest = sqlx::query!("SELECT seq, after FROM changes WHERE thing = ? ORDER BY seq DESC LIMIT 1", id)
@@ -66,10 +78,9 @@ pub(super) async fn write(
         .execute(&mut *tx)
         .await?
         .last_insert_rowid();
-        put(&mut tx, &thing, last).await?;
+        put(tx, &thing, last).await?;
         written.push((thing, last));
     }
-    tx.commit().await?;
     Ok(Written { things: written, last })
 }
 

@@ -83,7 +83,7 @@ fn refuse(group: Vec<Waiting>, error: Error) {
 }
 
 impl Writer {
-    fn tell(&self, outcome: &Outcome) {
+    pub(super) fn tell(&self, outcome: &Outcome) {
         if let Some(listener) = &self.listener
             && !outcome.new.is_empty()
         {
@@ -94,28 +94,33 @@ impl Writer {
 
 /// All or none, in one commit.
 pub(super) async fn append_all(writer: &mut Writer, entries: Vec<Arc<Entry>>) -> Result<Vec<Stored>, Error> {
+    let mut tx = writer.connection.begin_with("BEGIN IMMEDIATE").await?;
+    let mut all = append_in(&mut tx, entries).await?;
+    tx.commit().await?;
+    writer.tell(&all);
+    core::mem::take(&mut all.results).into_iter().collect()
+}
+
+/// The same within a transaction that someone else began; an entry that is refused refuses them all.
+pub(super) async fn append_in(tx: &mut SqliteConnection, entries: Vec<Arc<Entry>>) -> Result<Outcome, Error> {
     let mut hashed = Vec::with_capacity(entries.len());
     for entry in entries {
         let hash = entry.hash().map_err(rows::unreadable)?;
         hashed.push((entry, hash));
     }
-    let mut tx = writer.connection.begin_with("BEGIN IMMEDIATE").await?;
-    let mut all = Outcome { results: Vec::new(), new: Vec::new(), last: 0 };
-    let mut stored = Vec::with_capacity(hashed.len());
+    let mut all = Outcome { results: Vec::with_capacity(hashed.len()), new: Vec::new(), last: 0 };
     for group in hashed.chunks(GROUP) {
-        let outcome = store(&mut tx, group).await?;
+        let outcome = store(tx, group).await?;
         for result in outcome.results {
-            stored.push(result?);
+            all.results.push(Ok(result?));
         }
         all.last = all.last.max(outcome.last);
         all.new.extend(outcome.new);
     }
-    tx.commit().await?;
-    writer.tell(&all);
-    Ok(stored)
+    Ok(all)
 }
 
-struct Outcome {
+pub(super) struct Outcome {
     results: Vec<Result<Stored, Error>>,
     new: Vec<Arc<Entry>>,
     last: i64,

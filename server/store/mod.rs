@@ -20,6 +20,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use sqlx::ConnectOptions;
+use sqlx::Connection;
 use sqlx::SqliteConnection;
 use sqlx::SqlitePool;
 use sqlx::migrate::MigrateError;
@@ -206,6 +207,31 @@ impl Store {
             listener(Committed::SetUp(&written.things, written.last));
         }
         Ok(written.things.iter().map(|thing| thing.1).collect())
+    }
+
+    /// Changes of the set-up and entries together, in one commit: all or none.
+    ///
+    /// # Errors
+    /// As [`Store::write`] and [`Store::append`]; then nothing is stored.
+    pub async fn write_all(
+        &self,
+        by: Option<PersonId>,
+        at: jiff::Timestamp,
+        things: Vec<(Thing, Option<i64>)>,
+        entries: Vec<Arc<Entry>>,
+    ) -> Result<(), Error> {
+        let mut writer = self.writer.lock().await;
+        let mut tx = writer.connection.begin_with("BEGIN IMMEDIATE").await?;
+        let written = changes::write_in(&mut tx, by, at, things).await?;
+        let all = entries::append_in(&mut tx, entries).await?;
+        tx.commit().await?;
+        if let Some(listener) = &writer.listener
+            && !written.things.is_empty()
+        {
+            listener(Committed::SetUp(&written.things, written.last));
+        }
+        writer.tell(&all);
+        Ok(())
     }
 
     /// Waits for the writing lock, then closes: whatever was acknowledged is on the disk.

@@ -11,6 +11,7 @@ pub mod extract;
 pub mod figures;
 pub mod filters;
 pub mod form;
+pub mod fresh;
 mod guard;
 mod headers;
 pub mod input;
@@ -19,6 +20,7 @@ pub mod reader;
 pub mod routes;
 pub mod say;
 pub mod session;
+pub mod shown;
 #[cfg(test)]
 mod tests;
 pub mod visitor;

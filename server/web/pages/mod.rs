@@ -4,13 +4,17 @@ mod begin;
 pub(crate) mod entries;
 mod people;
 mod preferences;
+mod ration;
+mod rows;
 mod sign_in;
+mod tasks;
+mod today;
 pub(crate) mod vessels;
 
 use crate::web::routes::Routes;
 
 /// Every page's routes. A new noun adds its own here.
 pub(super) fn routes() -> Routes {
-    let nouns = [begin::routes(), people::routes(), preferences::routes(), sign_in::routes()];
+    let nouns = [begin::routes(), people::routes(), preferences::routes(), sign_in::routes(), today::routes()];
     nouns.into_iter().fold(Routes::new(), Routes::merge)
 }

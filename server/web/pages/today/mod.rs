@@ -1,0 +1,224 @@
+//! Today: if the mains stopped now, the day the first person goes without, where and why; then the reasons.
+
+mod curve;
+mod head;
+mod ladder;
+
+use askama::Template;
+use axum::extract::State;
+use axum::http::HeaderMap;
+use axum::http::Uri;
+use axum::response::Response;
+use keepwell_engine::quantity::Time;
+use keepwell_engine::quantity::Volume;
+use serde::Deserialize;
+
+use crate::picture::Picture;
+use crate::picture::today::SiteToday;
+use crate::picture::today::Today;
+use crate::service::authorise::Deed;
+use crate::web::House;
+use crate::web::chrome::Chrome;
+use crate::web::chrome::Place;
+use crate::web::chrome::page;
+use crate::web::draw::Drawing;
+use crate::web::error::Error;
+use crate::web::extract::Query;
+use crate::web::filters;
+use crate::web::fresh::Fresh;
+use crate::web::pages::ration;
+use crate::web::pages::rows;
+use crate::web::pages::rows::Pages;
+use crate::web::pages::rows::Rows;
+use crate::web::pages::tasks;
+use crate::web::pages::tasks::Tasks;
+use crate::web::reader::Reader;
+use crate::web::routes::Routes;
+use crate::web::shown;
+use crate::web::shown::outlook;
+use crate::web::visitor::Visitor;
+use crate::web::words::Phrase;
+
+pub(super) fn routes() -> Routes {
+    Routes::new().get("/", today)
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(default)]
+struct Asked {
+    /// the rung of the ladder; the one in force where none is named
+    ration: Option<String>,
+    /// the place in the list from which sites are shown
+    from: usize,
+}
+
+#[derive(Template)]
+#[template(path = "today/page.html")]
+struct Page<'a> {
+    chrome: Chrome,
+    today: &'a Today,
+    head: head::Head,
+    figures: Figures,
+    curve: Drawing,
+    falls: Vec<curve::Row>,
+    more_falls: usize,
+    rows: Rows,
+    pages: Pages,
+    tasks: Tasks,
+    ladder: ladder::Ladder,
+    rests: Vec<Rest>,
+    /// the question of this address, to be carried on: "?ration=lean" or nothing
+    question: String,
+}
+
+#[derive(Template)]
+#[template(path = "today/empty.html")]
+struct Empty {
+    chrome: Chrome,
+    may_set_up: bool,
+}
+
+/// The three figures, in falling size.
+struct Figures {
+    first: Option<First>,
+    dry: Option<First>,
+    /// people are counted at all
+    people: bool,
+}
+
+/// When the first of something happens, where and why.
+struct First {
+    at: Time,
+    /// "Saturday 7 March, about midday"
+    when: Option<String>,
+    words: Phrase,
+    band: Option<(Time, Time)>,
+    working: Option<String>,
+    /// the same site at the same moment as the figure before it
+    same: bool,
+}
+
+/// One line of what the litres rest on.
+struct Rest {
+    what: &'static str,
+    volume: Volume,
+    why: Option<&'static str>,
+}
+
+async fn today(
+    State(house): State<House>,
+    visitor: Visitor,
+    uri: Uri,
+    headers: HeaderMap,
+    Query(asked): Query<Asked>,
+) -> Result<Response, Error> {
+    let ration = ration::asked(asked.ration.as_deref())?;
+    visitor.caller.may(Deed::SeeTotals, None)?;
+    let fresh = Fresh::of(&house, &visitor, &uri)?;
+    if let Some(held) = fresh.held(&headers) {
+        return Ok(held);
+    }
+    let (picture, today) = house.app.today(&visitor.caller, ration)?;
+    let (reader, chrome) = (&visitor.reader, visitor.chrome(Place::Today));
+    if today.sites.is_empty() {
+        let may_set_up = visitor.caller.can(Deed::Coordinate, None);
+        return Ok(fresh.dress(page(reader, Empty { chrome, may_set_up })?));
+    }
+    let seen: Vec<&SiteToday> = today.sites.iter().filter(|site| sees(&visitor, site)).collect();
+    let (range, pages) = rows::page(reader, asked.from, seen.len());
+    let findings = house.app.all_findings(&visitor.caller, &picture, &today)?;
+    let tasks = tasks::tasks(reader, &picture, &findings, true);
+    let (falls, more_falls) = curve::table(&visitor, &today);
+    let question = ration::question(ration);
+    let view = Page {
+        head: head::Head::of(reader, &picture, &today),
+        figures: figures(&visitor, &picture, &today, &question),
+        curve: curve::drawn(&visitor, &today),
+        falls,
+        more_falls,
+        rows: rows::rows(reader, &today, seen.get(range).unwrap_or_default()),
+        pages,
+        tasks,
+        ladder: ladder::Ladder::of(&house, &visitor, &today)?,
+        rests: rests(&today),
+        chrome,
+        today: &today,
+        question,
+    };
+    Ok(fresh.dress(page(reader, view)?))
+}
+
+/// Another's site has no name here.
+fn sees(visitor: &Visitor, site: &SiteToday) -> bool {
+    visitor.caller.can(Deed::SeeSite, Some(site.site.site.id))
+}
+
+fn figures(visitor: &Visitor, picture: &Picture, today: &Today, question: &str) -> Figures {
+    let reader = &visitor.reader;
+    let place = |fall: &keepwell_engine::neighbourhood::Fall| today.sites.get(fall.place);
+    let first = today.as_placed.ration.first().and_then(|fall| Some((fall, place(fall)?)));
+    let dry = today.as_placed.water.first().and_then(|fall| Some((fall, place(fall)?)));
+    let named = |site: &SiteToday| {
+        let people = site.standing.demand.people;
+        match (sees(visitor, site), people) {
+            (false, _) => shown::words(reader, "At another's site"),
+            (true, 0) => shown::words(reader, "<b>{site}</b>").with("site", site.site.site.name.as_str()),
+            (true, _) => shown::words(reader, "<b>{site}, {people}</b>")
+                .with("site", site.site.site.name.as_str())
+                .with("people", shown::people(reader, people)),
+        }
+    };
+    let ahead = |at: Time| (at > Time::default()).then(|| shown::part_of_day(reader, &today.now.after(at)));
+    let working =
+        |site: &SiteToday| sees(visitor, site).then(|| format!("/sites/{}/working{question}", site.site.site.id));
+    let in_doubt = picture.set_up.sites.is_empty();
+    Figures {
+        first: first.map(|(fall, site)| First {
+            at: fall.at,
+            when: ahead(fall.at),
+            words: shown::words(reader, "{where}: {why}")
+                .with("where", named(site))
+                .with("why", outlook::why_it_ends(reader, &site.site, &site.standing, today.now)),
+            band: today.first_band.filter(|(low, high)| high > low),
+            working: working(site),
+            same: false,
+        }),
+        dry: dry.map(|(fall, site)| First {
+            at: fall.at,
+            when: ahead(fall.at),
+            words: named(site),
+            band: None,
+            working: working(site),
+            same: first.is_some_and(|(first, _)| first.place == fall.place && first.at == fall.at),
+        }),
+        people: !in_doubt && today.people > 0.0,
+    }
+}
+
+fn rests(today: &Today) -> Vec<Rest> {
+    let water = &today.water;
+    let line = |what, volume, why| Rest { what, volume, why };
+    let mut rests = vec![
+        line("tested in the last 90 days", water.tested, None),
+        line("on the fill date alone", water.untested, None),
+    ];
+    let apart = [
+        line("out of reach", water.out_of_reach, Some("below every outlet, or where no way of drawing is set up")),
+        line("treat first", water.treat, Some("not counted until it is treated, or dosed, left 30 minutes and tested")),
+        line(
+            "washing only",
+            water.utility,
+            Some("for floors and flushing; no boiling and no bleach makes it drinking water"),
+        ),
+        line("on hold", water.hold, Some("for nothing, and in no total")),
+    ];
+    rests.extend(apart.into_iter().filter(|rest| rest.volume > Volume::default()));
+    rests
+}
+
+/// "What each person gets" of a rung, for the head of the page.
+fn ration_words(reader: &Reader, today: &Today) -> Phrase {
+    shown::words(reader, "at {ration}, {litres} a person a day")
+        .with("ration", shown::words(reader, today.rung.name()))
+        .with("litres", shown::litres(reader, today.rung.uses().total()))
+}

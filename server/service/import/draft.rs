@@ -23,6 +23,7 @@ use crate::model::site::Site;
 use crate::model::source::Source;
 use crate::model::vessel::Bank;
 use crate::model::vessel::Vessel;
+use crate::picture::cluster::moment;
 use crate::service::import::Counts;
 use crate::service::import::Existing;
 use crate::service::import::Fault;
@@ -30,7 +31,6 @@ use crate::service::import::Outcome;
 use crate::service::import::Plan;
 use crate::service::import::Tally;
 use crate::service::import::row::Spot;
-use crate::service::import::wall;
 
 /// Things of one noun, found by their names within what they belong to.
 pub struct Shelf<T> {
@@ -255,7 +255,7 @@ impl Draft {
         Err(Message::new("{value} is before “{vessel}” was in place, on {since}.")
             .with("value", Arg::text(waiting.spot.value.as_str()))
             .with("vessel", Arg::text(item.name.as_str()))
-            .with("since", wall::moment(item.thing.since)))
+            .with("since", Arg::Moment(moment(item.thing.since))))
     }
 }
 

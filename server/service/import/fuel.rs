@@ -7,16 +7,17 @@ use crate::model::entry::Act;
 use crate::model::entry::fuel::FuelMove;
 use crate::model::entry::fuel::Move;
 use crate::model::id::FuelStoreId;
+use crate::model::message::Arg;
 use crate::model::message::Message;
 use crate::model::power::Fuel;
 use crate::model::power::FuelStore;
+use crate::picture::cluster::moment;
 use crate::service::import::Outcome;
 use crate::service::import::draft::Draft;
 use crate::service::import::draft::Found;
 use crate::service::import::draft::Waiting;
 use crate::service::import::row::Row;
 use crate::service::import::sites;
-use crate::service::import::wall;
 
 pub fn read(row: &mut Row<'_>, draft: &mut Draft) {
     let site = sites::named(row, draft);
@@ -82,6 +83,13 @@ pub fn read(row: &mut Row<'_>, draft: &mut Draft) {
         row.fault("amount", Message::new("This is more than the store holds."));
         return;
     }
+    if let Some(capacity) = capacity
+        && store.amount_l > capacity
+        && kept.is_some()
+    {
+        row.fault("capacity", Message::new("This is less than the store was set up with."));
+        return;
+    }
     let act = moved(row, &mut store, amount, measured);
     let outcome = draft.stores.set(at, store);
     let was_measured = act.is_some();
@@ -111,7 +119,7 @@ fn moved(row: &mut Row<'_>, store: &mut FuelStore, amount: f64, measured: Option
     };
     if at < store.since {
         let message = Message::new("This is before the store was set up, on {since}.");
-        row.fault("measured on", message.with("since", wall::moment(store.since)));
+        row.fault("measured on", message.with("since", Arg::Moment(moment(store.since))));
         return None;
     }
     if at == store.since {

@@ -27,6 +27,7 @@ use crate::model::vessel::StandsOn;
 use crate::model::vessel::Vessel;
 use crate::picture::body;
 use crate::picture::body::Body;
+use crate::picture::cluster::moment;
 use crate::service::import::draft::Draft;
 use crate::service::import::draft::Found;
 use crate::service::import::draft::Waiting;
@@ -215,7 +216,7 @@ fn since(row: &mut Row<'_>, is_kept: bool, told: &Told, vessel: &Vessel) {
     if is_kept && told.since.is_some_and(|since| since > vessel.since) {
         let message =
             Message::new("This vessel is in place since {since} already; a later day may leave entries before it.");
-        row.fault("in place since", message.with("since", wall::moment(vessel.since)));
+        row.fault("in place since", message.with("since", Arg::Moment(moment(vessel.since))));
     }
 }
 

@@ -1,6 +1,5 @@
 //! What the engine says against a vessel's figures, or against what was read in it, as a message beside its column.
 
-use keepwell_engine::moment::Moment;
 use keepwell_engine::quantity::OutOfRange;
 use keepwell_engine::quantity::Unit;
 use keepwell_engine::quantity::as_litres;
@@ -55,6 +54,13 @@ fn said(error: &ShapeError) -> Message {
                 .with("value", metres(*height))
                 .with("least", metres(0.0))
                 .with("most", metres(*full))
+        }
+        ShapeError::TableOutOfRange { row, error } => Message::new("Pair {row} of the table: {why}")
+            .with("row", Arg::Count(u64::try_from(*row).unwrap_or(u64::MAX)))
+            .with("why", Arg::from(out_of_range(error))),
+        ShapeError::TableFloor { litres, .. } => {
+            Message::new("The table has {litres} at the floor; an empty vessel holds nothing.")
+                .with("litres", Arg::Exact(*litres, Unit::Litre))
         }
         ShapeError::TableTooShort => Message::new("The table needs one pair or more above the floor."),
         ShapeError::TableNotRising { row, depth, litres } => {
@@ -111,9 +117,4 @@ pub fn of_reading(shape: &Shape, reading: &Reading) -> Result<(), (&'static str,
         }
     }
     Ok(())
-}
-
-/// A time as a message carries it.
-pub fn moment(at: jiff::Timestamp) -> Arg {
-    Arg::Moment(Moment::from_micros(at.as_microsecond()))
 }

@@ -168,6 +168,14 @@ fn of_vessels() {
         ),
         ("Parish hall,A,table,,,,,,,yes,yes,yes,,,,,,1;700", (2, "table", "1;700", "no pair of depth and litres")),
         ("Parish hall,A,table,,,,,,,yes,yes,yes,,,,,,", (2, "table", "", "needs one pair or more")),
+        (
+            "Parish hall,A,table,,,,,,,yes,yes,yes,,,,,,0:0 40:300",
+            (2, "table", "0:0 40:300", "Pair 2 of the table: depth is 40 m; allowed is 0 m to 30 m"),
+        ),
+        (
+            "Parish hall,A,table,,,,,,,yes,yes,yes,,,,,,0:5 1:300",
+            (2, "table", "0:5 1:300", "The table has 5 L at the floor"),
+        ),
         ("Town hall,A,set,,,24,20,,,yes,yes,yes,,,,,,", (2, "site", "Town hall", "There is no site")),
     ] {
         found(&[SITES, &format!("{head}\n{row}\n")], &[expected]);

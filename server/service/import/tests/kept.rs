@@ -88,6 +88,9 @@ fn another_amount_of_fuel_is_measured_on_a_day() {
     let before = house.faults(&["site,store,fuel,amount,measured on\nParish hall,Cans,petrol,30,2026-02-01\n"]);
     assert_eq!(before[0].column, "measured on");
 
+    let small = "site,store,fuel,capacity,amount,measured on\nParish hall,Cans,petrol,35,30,2026-03-05\n";
+    assert_eq!(house.faults(&[small])[0].column, "capacity");
+
     let dated = "site,store,fuel,amount,measured on\nParish hall,Cans,petrol,30,2026-03-05\n";
     let plan = house.plan(&[dated]);
     assert!(plan.things.is_empty());

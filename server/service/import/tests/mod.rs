@@ -13,6 +13,7 @@ use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
 use crate::model::message::Arg;
+use crate::model::message::Message;
 use crate::model::neighbourhood::Units;
 use crate::model::setup::SetUp;
 use crate::model::setup::Thing;
@@ -23,6 +24,7 @@ use crate::service::import::Fault;
 use crate::service::import::File;
 use crate::service::import::Plan;
 use crate::service::import::read;
+use crate::service::set_up;
 
 /// What is kept, and what imports make of it.
 #[derive(Default)]
@@ -66,6 +68,7 @@ impl House {
         for (thing, began_from) in &plan.things {
             let kept = self.set_up.find(thing).map(|kept| kept.1);
             assert_eq!(kept, *began_from, "{thing:?}");
+            assert_eq!(set_up::check(&self.set_up, thing), [], "{thing:?}");
             self.set_up.put(thing.clone(), began_from.map_or(1, |revision| revision + 1));
         }
         self.existing.entries.extend(plan.entries.iter().map(|entry| entry.hash().unwrap()));
@@ -90,12 +93,17 @@ fn vessels(plan: &Plan) -> BTreeMap<String, Vessel> {
 
 /// A message with its places filled, roughly.
 fn said(fault: &Fault) -> String {
-    fault.message.args.iter().fold(fault.message.key.to_owned(), |said, (name, arg)| {
+    said_of(&fault.message)
+}
+
+fn said_of(message: &Message) -> String {
+    message.args.iter().fold(message.key.to_owned(), |said, (name, arg)| {
         let arg = match arg {
             Arg::Word(word) => (*word).to_owned(),
             Arg::Text(text) => text.clone(),
             Arg::Figure(figure, unit) | Arg::Exact(figure, unit) => format!("{figure} {}", unit.sign()),
             Arg::Count(count) => count.to_string(),
+            Arg::Message(message) => said_of(message),
             other => format!("{other:?}"),
         };
         let capital = name[..1].to_uppercase() + &name[1..];

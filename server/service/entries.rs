@@ -19,8 +19,10 @@ use crate::model::id::SiteId;
 use crate::model::id::VesselId;
 use crate::model::message::Arg;
 use crate::model::message::Message;
+use crate::model::vessel::Vessel;
 use crate::picture::Picture;
 use crate::picture::VesselPicture;
+use crate::picture::body::Body;
 use crate::service::App;
 use crate::service::Caller;
 use crate::service::Error;
@@ -109,7 +111,7 @@ impl App {
             ));
         }
         if let Some((_, vessel)) = new.vessel.and_then(|vessel| picture.vessel(vessel)) {
-            possible(picture, vessel, &new, &mut problems);
+            possible(picture, &vessel.vessel, &vessel.body, &new, &mut problems);
         }
         references(caller, picture, &new, &mut problems);
         if !problems.is_empty() {
@@ -117,6 +119,17 @@ impl App {
         }
         let by = caller.id();
         Ok(Arc::new(Entry { id: new.id, site: new.site, vessel: new.vessel, at: new.at, arrived, by, act: new.act }))
+    }
+
+    /// What could not have happened to a vessel that is yet to be kept.
+    #[must_use]
+    pub fn first_problems(&self, vessel: &Vessel, new: &New) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        // A vessel whose measures do not hold is refused for those.
+        if let Ok(body) = Body::of(vessel) {
+            possible(&self.picture(), vessel, &body, new, &mut problems);
+        }
+        problems
     }
 
     /// What would be believed of a vessel if that entry were logged: the picture with it, not kept.
@@ -166,38 +179,38 @@ impl App {
 }
 
 /// What no vessel can: hold more than its brim, be deeper than its rim, be spoken of before it was there.
-fn possible(picture: &Picture, vessel: &VesselPicture, new: &New, problems: &mut Vec<Problem>) {
-    if new.at < vessel.vessel.since {
+fn possible(picture: &Picture, vessel: &Vessel, body: &Body, new: &New, problems: &mut Vec<Problem>) {
+    if new.at < vessel.since {
         problems.push(Problem::new(
             "at",
             Message::new("{vessel} is in place since {since}; nothing can have happened to it before.")
-                .with("vessel", Arg::text(vessel.vessel.name.as_str()))
-                .with("since", Arg::Moment(crate::picture::cluster::moment(vessel.vessel.since))),
+                .with("vessel", Arg::text(vessel.name.as_str()))
+                .with("since", Arg::Moment(crate::picture::cluster::moment(vessel.since))),
         ));
     }
-    if vessel.vessel.ended.is_some_and(|ended| new.at > ended) {
+    if vessel.ended.is_some_and(|ended| new.at > ended) {
         problems.push(Problem::new("at", Message::new("It was no longer in use then.")));
     }
-    let brim = as_litres(vessel.body.capacity.brim);
+    let brim = as_litres(body.capacity.brim);
     let mut hold = |field: &'static str, litres: Option<f64>| {
         if let Some(litres) = litres
             && litres > brim * (1.0 + 1e-9)
         {
-            problems.push(Problem::new(field, too_much(vessel.vessel.name.as_str(), litres, brim)));
+            problems.push(Problem::new(field, too_much(vessel.name.as_str(), litres, brim)));
         }
     };
     match &new.act {
         Act::Reading(reading) => {
             hold("litres", reading.litres);
             if let Some(full) = reading.full {
-                let each = vessel.vessel.dimensions.get("litres_each").copied();
+                let each = vessel.dimensions.get("litres_each").copied();
                 match each {
                     Some(each) => hold("full", Some(full * each)),
                     None => problems.push(Problem::new("full", Message::new("Only a set has full containers."))),
                 }
             }
             if let Some(depth) = reading.depth_m {
-                depth_possible(vessel, depth, problems);
+                depth_possible(vessel, body, depth, problems);
             }
         }
         Act::Fill(fill) => hold("litres", fill.litres),
@@ -232,14 +245,14 @@ fn too_much(vessel: &str, litres: f64, brim: f64) -> Message {
         .with("litres", Arg::Exact(litres, Unit::Litre))
 }
 
-fn depth_possible(vessel: &VesselPicture, depth: f64, problems: &mut Vec<Problem>) {
-    match vessel.body.shape.height() {
+fn depth_possible(vessel: &Vessel, body: &Body, depth: f64, problems: &mut Vec<Problem>) {
+    match body.shape.height() {
         None => problems
             .push(Problem::new("depth_m", Message::new("It has no depth to read: give litres or full containers."))),
         Some(rim) if depth > as_metres(rim) + 1e-9 => problems.push(Problem::new(
             "depth_m",
             Message::new("{vessel} is {rim} deep at most. You gave {depth}.")
-                .with("vessel", Arg::text(vessel.vessel.name.as_str()))
+                .with("vessel", Arg::text(vessel.name.as_str()))
                 .with("rim", Arg::Exact(as_metres(rim), Unit::Metre))
                 .with("depth", Arg::Exact(depth, Unit::Metre)),
         )),

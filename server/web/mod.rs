@@ -2,6 +2,7 @@
 //! request, a line in the log, errors made into pages, panics caught, a limit on time, the guard, compression, the
 //! route. `/static` stands beside the compression: its files are packed already.
 
+pub mod asking;
 pub mod assets;
 pub mod chrome;
 pub mod dates;

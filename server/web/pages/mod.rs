@@ -6,6 +6,7 @@ mod people;
 mod preferences;
 mod ration;
 mod rows;
+mod set_up;
 mod sign_in;
 mod tasks;
 mod today;
@@ -15,6 +16,13 @@ use crate::web::routes::Routes;
 
 /// Every page's routes. A new noun adds its own here.
 pub(super) fn routes() -> Routes {
-    let nouns = [begin::routes(), people::routes(), preferences::routes(), sign_in::routes(), today::routes()];
+    let nouns = [
+        begin::routes(),
+        people::routes(),
+        preferences::routes(),
+        set_up::routes(),
+        sign_in::routes(),
+        today::routes(),
+    ];
     nouns.into_iter().fold(Routes::new(), Routes::merge)
 }

@@ -1,0 +1,73 @@
+//! The form of the neighbourhood's own settings.
+
+use keepwell_engine::demand::Ladder;
+use keepwell_engine::demand::Rung;
+use keepwell_engine::quantity::INTERVAL;
+use keepwell_engine::quantity::Unit;
+use keepwell_engine::quantity::as_litres;
+
+use crate::model::neighbourhood::Neighbourhood;
+use crate::model::setup::Thing;
+use crate::web::asking::Asking;
+use crate::web::asking::ask;
+use crate::web::form;
+use crate::web::pages::set_up::form::Answer;
+use crate::web::pages::set_up::form::Task;
+use crate::web::reader::Language;
+use crate::web::reader::Reader;
+
+pub(super) fn questions(task: &Task, asking: &mut Asking) -> Option<Answer> {
+    let Some((Thing::Neighbourhood(old), _)) = &task.standing else { return None };
+    asking.group("", "The neighbourhood");
+    let name = asking.name(ask("name", "Name"), Some(&old.name));
+    let zone = ask("zone", "Time zone").hint("Continent and city, such as Europe/Dublin.");
+    let zone = asking.text(zone, 60, &old.zone);
+    let units = ask("units", "Units").hint("Until a reader chooses their own.");
+    let units = asking.choice(units, Some(old.units));
+    let languages = Language::ALL.map(|language| form::Choice {
+        value: language.code().to_owned(),
+        label: own_name(language).to_owned(),
+        hint: String::new(),
+    });
+    let language = asking.pick(ask("language", "Language"), languages.to_vec(), Some(old.language.clone()));
+
+    asking.group("", "What it is to last for");
+    let ration = ask("ration", "Ration").hint("What days are reckoned at, unless a page asks another.");
+    let ration = asking.pick(ration, rations(asking.reader), Some(old.ration.clone()));
+    let target = ask("target_days", "Days the neighbourhood wants to last");
+    let target_days = asking.figure(target, &INTERVAL, Some(old.target_days));
+    Some(Answer::of(Thing::Neighbourhood(Neighbourhood {
+        name: name?,
+        zone,
+        units: units?,
+        language: language?,
+        ration: ration?,
+        target_days: target_days?,
+    })))
+}
+
+/// A language is offered in its own words.
+const fn own_name(language: Language) -> &'static str {
+    match language {
+        Language::English => "English",
+    }
+}
+
+/// The rungs of the ladder, least first: "Basic, 15 L a person a day".
+fn rations(reader: &Reader) -> Vec<form::Choice> {
+    let ladder = Ladder::default();
+    let choice = |rung: &Rung| form::Choice {
+        value: rung.key().to_owned(),
+        label: rung_words(rung, reader),
+        hint: String::new(),
+    };
+    ladder.rungs().iter().map(choice).collect()
+}
+
+/// A rung in words, with its litres.
+pub(super) fn rung_words(rung: &Rung, reader: &Reader) -> String {
+    let litres = reader.figure(as_litres(rung.uses().total()), Unit::Litre);
+    let litres = litres.map_or_else(|_| String::new(), |shown| shown.to_string());
+    let phrase = reader.language.catalogue().phrase("{name}, {litres} a person a day");
+    phrase.with("name", reader.language.catalogue().phrase(rung.name())).with("litres", litres).to_string()
+}

@@ -4,6 +4,7 @@
 
 mod dependencies;
 mod harness;
+mod journeys;
 mod map;
 mod pages;
 mod platform;

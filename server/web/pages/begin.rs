@@ -290,7 +290,7 @@ fn rungs(reader: &Reader) -> Result<Vec<Choice>, Error> {
 }
 
 /// Every zone of a place, `UTC`, and this machine's own.
-fn zones(here: &str) -> Vec<Choice> {
+pub(super) fn zones(here: &str) -> Vec<Choice> {
     let of_a_place = |name: &str| REGIONS.iter().any(|region| name.starts_with(region));
     let known = jiff::tz::db().available().map(|name| name.as_str().to_owned()).filter(|name| of_a_place(name));
     let names = known.chain([here.to_owned(), "UTC".to_owned()]).collect::<std::collections::BTreeSet<_>>();

@@ -1,5 +1,6 @@
 //! Pages as a visitor meets them.
 
 mod scene;
-mod sign_in;
+pub mod sign_in;
 mod today;
+pub mod set_up;

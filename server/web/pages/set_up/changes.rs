@@ -94,12 +94,7 @@ pub(super) fn told(changes: &[Change], set_up: &SetUp, reader: &Reader) -> Vec<R
 }
 
 /// What was changed of a thing after the state that a form began from.
-pub(super) fn since(
-    changes: &[Change],
-    began_from: Option<i64>,
-    set_up: &SetUp,
-    reader: &Reader,
-) -> Vec<Difference> {
+pub(super) fn since(changes: &[Change], began_from: Option<i64>, set_up: &SetUp, reader: &Reader) -> Vec<Difference> {
     let Some(newest) = changes.first() else { return Vec::new() };
     let base = changes.iter().find(|change| Some(change.seq) == began_from);
     let base = parsed(base.and_then(|change| change.after.as_deref()));
@@ -211,14 +206,13 @@ impl Teller<'_> {
             }
             Value::Array(rows) if key == "strapping" => {
                 let row = |row: &Value| {
-                    let half = |at: usize, key: &str| row.get(at).map(|value| self.value(key, value)).unwrap_or_default();
+                    let half =
+                        |at: usize, key: &str| row.get(at).map(|value| self.value(key, value)).unwrap_or_default();
                     format!("{}: {}", half(0, "depth_m"), half(1, "held_l"))
                 };
                 rows.iter().map(row).collect::<Vec<_>>().join("; ")
             }
-            Value::Array(all) => {
-                all.iter().map(|one| self.value(key, one)).collect::<Vec<_>>().join(", ")
-            }
+            Value::Array(all) => all.iter().map(|one| self.value(key, one)).collect::<Vec<_>>().join(", "),
             Value::Object(_) => value.to_string(),
         }
     }
@@ -244,7 +238,9 @@ impl Teller<'_> {
             return self.reader.word(word).to_owned();
         }
         match key {
-            "ration" => Ladder::default().rung(text).map_or_else(|| text.to_owned(), |rung| rung_words(rung, self.reader)),
+            "ration" => {
+                Ladder::default().rung(text).map_or_else(|| text.to_owned(), |rung| rung_words(rung, self.reader))
+            }
             "since" | "ended" => {
                 text.parse::<Timestamp>().map_or_else(|_| text.to_owned(), |at| self.reader.moment(at))
             }

@@ -42,7 +42,8 @@ pub(super) fn questions(task: &Task, asking: &mut Asking, shape: ShapeKind) -> G
     );
     let fill_id = asking.hidden("fill_id", EntryId::fresh().to_string()).parse();
     let level_id = asking.hidden("level_id", EntryId::fresh().to_string()).parse();
-    let filled = ask("filled", "Last emptied and filled fresh").hint("Such as “4 March 2026” or “today 07:40”.").optional();
+    let filled =
+        ask("filled", "Last emptied and filled fresh").hint("Such as “4 March 2026” or “today 07:40”.").optional();
     let filled = asking.when(filled, None);
     let mut source = None;
     let supplies = choices(task.set_up().sources.values().map(|kept| (kept.thing.id.to_string(), &kept.thing.name)));
@@ -51,16 +52,21 @@ pub(super) fn questions(task: &Task, asking: &mut Asking, shape: ShapeKind) -> G
     }
     let to_top = asking.check(ask("filled_to_top", "It was filled to the top then"), false);
     if filled.is_some() && source.is_none() {
-        asking.fault_if_blank("filled_from", Message::new("Say what it was filled from: what it counts as depends on it."));
+        asking.fault_if_blank(
+            "filled_from",
+            Message::new("Say what it was filled from: what it counts as depends on it."),
+        );
     }
     if filled.is_none() && (source.is_some() || to_top) {
         asking.fault_if_blank("filled", Message::new("Say when it was filled."));
     }
     let level = if is_deep(kind(shape)) {
-        let depth = ask("depth_now", "Depth now, by dipstick or tape").hint("From its lowest inside point up.").optional();
+        let depth =
+            ask("depth_now", "Depth now, by dipstick or tape").hint("From its lowest inside point up.").optional();
         asking.figure(depth, &DEPTH, None).map(Level::Depth)
     } else {
-        let part = ask("part_now", "How full it is now").hint("Such as 20/24 of the containers, 3/4, or 75 %.").optional();
+        let part =
+            ask("part_now", "How full it is now").hint("Such as 20/24 of the containers, 3/4, or 75 %.").optional();
         asking.figure(part, &FRACTION, None).map(Level::Part)
     };
     let source = source.and_then(|id| id.parse().ok());

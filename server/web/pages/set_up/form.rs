@@ -191,9 +191,7 @@ impl Task {
         } else {
             let id = sent.get("id").and_then(|id| Uuid::try_parse(id).ok());
             self.id = id.ok_or_else(|| {
-                Error::Unreadable(Message::new(
-                    "The form came without its number. Open the page again.",
-                ))
+                Error::Unreadable(Message::new("The form came without its number. Open the page again."))
             })?;
         }
         let mut asking = Asking::of(&visitor.reader, Some(sent));

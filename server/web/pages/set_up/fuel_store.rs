@@ -25,7 +25,8 @@ pub(super) fn questions(task: &Task, asking: &mut Asking) -> Option<Answer> {
         "How much may be kept, where and in what is the fire code's to say. Outdoors or in a vented shed, away from \
          flames and from drinking water, in marked containers; propane never in a cellar.",
     );
-    let name = asking.name(ask("name", "Name").hint("Jerrycans in the shed, Tank behind the hall."), old.map(|old| &old.name));
+    let name =
+        asking.name(ask("name", "Name").hint("Jerrycans in the shed, Tank behind the hall."), old.map(|old| &old.name));
     let fuel = asking.choice(ask("fuel", "Fuel"), old.map(|old| old.fuel));
     let holds = ask("capacity_l", "Holds").hint("Propane cylinders are filled to 80 % at most.").optional();
     let capacity_l = asking.figure(holds, &FUEL, old.and_then(|old| old.capacity_l));
@@ -36,8 +37,8 @@ pub(super) fn questions(task: &Task, asking: &mut Asking) -> Option<Answer> {
     asking.group("", "How old it is");
     let bought = ask("bought", "The oldest of it was bought on").hint("Such as 4 March 2026.").optional();
     let bought = asking.day(bought, old.and_then(|old| old.bought));
-    let stabilised =
-        asking.check(ask("stabilised", "Stabiliser was added when it was fresh"), old.is_some_and(|old| old.stabilised));
+    let stabilised = asking
+        .check(ask("stabilised", "Stabiliser was added when it was fresh"), old.is_some_and(|old| old.stabilised));
     let since = ask("since", "In place since").hint("Left empty: from now on.").optional();
     let since = asking.when(since, old.map(|old| old.since));
     Some(Answer::of(Thing::FuelStore(FuelStore {

@@ -58,11 +58,7 @@ async fn neighbourhood_form(State(house): State<House>, visitor: Visitor) -> Res
     Task::change(&house, &visitor, Noun::Neighbourhood, Uuid::nil())?.show(&visitor, None)
 }
 
-async fn keep_neighbourhood(
-    State(house): State<House>,
-    visitor: Visitor,
-    sent: FormData,
-) -> Result<Response, Error> {
+async fn keep_neighbourhood(State(house): State<House>, visitor: Visitor, sent: FormData) -> Result<Response, Error> {
     Task::change(&house, &visitor, Noun::Neighbourhood, Uuid::nil())?.keep(&house, &visitor, &sent).await
 }
 

@@ -11,6 +11,7 @@ use crate::model::setup::Thing;
 use crate::web::asking::Asking;
 use crate::web::asking::ask;
 use crate::web::form;
+use crate::web::pages::begin::zones;
 use crate::web::pages::set_up::form::Answer;
 use crate::web::pages::set_up::form::Task;
 use crate::web::reader::Language;
@@ -20,8 +21,8 @@ pub(super) fn questions(task: &Task, asking: &mut Asking) -> Option<Answer> {
     let Some((Thing::Neighbourhood(old), _)) = &task.standing else { return None };
     asking.group("", "The neighbourhood");
     let name = asking.name(ask("name", "Name"), Some(&old.name));
-    let zone = ask("zone", "Time zone").hint("Continent and city, such as Europe/Dublin.");
-    let zone = asking.text(zone, 60, &old.zone);
+    let zone = ask("zone", "Time zone").hint("Of its clocks: days and hours are shown in it.");
+    let zone = asking.pick(zone, zones(&old.zone), Some(old.zone.clone()));
     let units = ask("units", "Units").hint("Until a reader chooses their own.");
     let units = asking.choice(units, Some(old.units));
     let languages = Language::ALL.map(|language| form::Choice {
@@ -38,7 +39,7 @@ pub(super) fn questions(task: &Task, asking: &mut Asking) -> Option<Answer> {
     let target_days = asking.figure(target, &INTERVAL, Some(old.target_days));
     Some(Answer::of(Thing::Neighbourhood(Neighbourhood {
         name: name?,
-        zone,
+        zone: zone?,
         units: units?,
         language: language?,
         ration: ration?,

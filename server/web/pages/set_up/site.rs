@@ -124,8 +124,7 @@ fn people(asking: &mut Asking, old: Option<&Site>) -> Vec<People> {
         if at % 2 == 1 {
             asking.beside();
         }
-        let count =
-            asking.count(ask(key, row.2).hint(hint).optional(), &PEOPLE, standing.map(|people| people.count));
+        let count = asking.count(ask(key, row.2).hint(hint).optional(), &PEOPLE, standing.map(|people| people.count));
         given.extend(count.filter(|count| *count > 0).map(|count| People { category, count }));
     }
     given

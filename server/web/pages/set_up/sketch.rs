@@ -21,8 +21,8 @@ use crate::model::vessel::ShapeKind;
 use crate::picture::body::kind;
 use crate::web::draw::Drawing;
 use crate::web::draw::vessel as draw;
+use crate::web::pages::vessels::rule;
 use crate::web::reader::Reader;
-use crate::web::reader::Units;
 
 pub(in crate::web::pages::set_up) struct Sketch {
     shape: Shape,
@@ -40,7 +40,8 @@ impl Sketch {
         draws: &[Draw],
     ) -> Option<Self> {
         let shape = Shape::from_dimensions(kind(shape), |key| dimensions.get(key).copied(), strapping).ok()?;
-        let way = |draw: &Draw| Way::from_key(draw.way.key()).map(|way| DrawPoint { way, height: metres(draw.height_m) });
+        let way =
+            |draw: &Draw| Way::from_key(draw.way.key()).map(|way| DrawPoint { way, height: metres(draw.height_m) });
         let mut fittings = Fittings { full: full_m.map(metres), draws: draws.iter().filter_map(way).collect() };
         if fittings.check(&shape).is_err() {
             fittings.draws.clear();
@@ -70,13 +71,8 @@ impl Sketch {
             marks.push(mark(as_metres(point.height), way));
         }
         let words = draw::Words { marks, unread: String::new(), ..draw::Words::default() };
-        let (unit_m, unit) = match reader.units {
-            Units::Metric => (1.0, reader.sign(Unit::Metre)),
-            Units::Us => (Unit::Metre.from_us(1.0), "ft"),
-        };
-        let rule = draw::Rule { unit_m, name: unit.to_owned() };
         let figures = |value: f64, decimals: usize| reader.number(value, decimals, decimals);
-        Some(draw::large(&self.vessel(reader), &words, &rule, &figures))
+        Some(draw::large(&self.vessel(reader), &words, &rule(reader), &figures))
     }
 
     /// Small, for choosing.
@@ -124,7 +120,11 @@ fn form(kind: Kind) -> draw::Form {
     }
 }
 
-#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a count of containers, whole and in range")]
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a count of containers, whole and in range"
+)]
 fn container(outline: &[(f64, f64)], count: f64) -> draw::Set {
     let most = |of: fn(&(f64, f64)) -> f64| outline.iter().map(of).fold(0.0, f64::max);
     let lot = draw::Lot { full: 0, part: 0, empty: count as u32, grade: draw::Grade::Drink };

@@ -20,8 +20,7 @@ const CHARACTERS: usize = 20_000;
 pub(super) fn questions(asking: &mut Asking, old: Option<&Vessel>) -> Vec<(f64, f64)> {
     let reader = asking.reader;
     let line = |row: &(f64, f64)| {
-        let (depth, held) =
-            (format_measure(row.0, Unit::Metre, reader), format_measure(row.1, Unit::Litre, reader));
+        let (depth, held) = (format_measure(row.0, Unit::Metre, reader), format_measure(row.1, Unit::Litre, reader));
         format!("{depth} {held}")
     };
     let standing = old.map_or(&[][..], |old| old.strapping.as_slice());

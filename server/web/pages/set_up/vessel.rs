@@ -101,9 +101,11 @@ fn rest(
     let vouched = ask("redose_days", "A test vouches for its residual for")
         .hint("After that it is tested and dosed again. 90 days is common practice.");
     let redose_days = asking.beside().figure(vouched, &INTERVAL, Some(policy.redose_days));
-    let least = ask("floor_mg_l", "Residual it is meant to keep").hint("Free chlorine. Empty: none is asked.").optional();
+    let least =
+        ask("floor_mg_l", "Residual it is meant to keep").hint("Free chlorine. Empty: none is asked.").optional();
     let floor_mg_l = asking.figure(least, &RESIDUAL_FLOOR, policy.floor_mg_l);
-    let outage = ask("outage_only", "It counts only in an outage").hint("A heater, a bath: nobody draws on it otherwise.");
+    let outage =
+        ask("outage_only", "It counts only in an outage").hint("A heater, a bath: nobody draws on it otherwise.");
     let usual = matches!(measures.shape, ShapeKind::HeaterTank);
     let outage_only = asking.check(outage, old.map_or(usual, |old| old.outage_only));
 
@@ -164,7 +166,8 @@ fn measures(asking: &mut Asking, old: Option<&Vessel>, shape: ShapeKind) -> Meas
     if !is_deep(kind) {
         return Measures { shape, dimensions, strapping, full_m: None, draws: Vec::new() };
     }
-    let mark = ask("full_m", "Full mark").hint("Over its lowest inside point. Left empty, it is full at the rim.").optional();
+    let mark =
+        ask("full_m", "Full mark").hint("Over its lowest inside point. Left empty, it is full at the rim.").optional();
     let full_m = asking.figure(mark, &HEIGHT, same.and_then(|old| old.full_m));
 
     asking.group("draws", "How water is drawn from it");
@@ -182,8 +185,7 @@ fn measures(asking: &mut Asking, old: Option<&Vessel>, shape: ShapeKind) -> Meas
         if at > 0 {
             asking.beside();
         }
-        let height =
-            asking.figure(ask(key, label).hint(hint).optional(), &HEIGHT, standing);
+        let height = asking.figure(ask(key, label).hint(hint).optional(), &HEIGHT, standing);
         draws.extend(height.map(|height_m| Draw { way: row.0, height_m }));
         blank &= asking.is_blank(key);
     }

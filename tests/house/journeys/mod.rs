@@ -1,0 +1,3 @@
+//! Whole ways through the house, by the forms that a person has before them.
+
+mod from_nothing;

@@ -139,6 +139,12 @@ impl<'a> Asking<'a> {
         self
     }
 
+    /// Whether the form was sent, or is only shown.
+    #[must_use]
+    pub const fn is_sent(&self) -> bool {
+        self.sent.is_some()
+    }
+
     /// Whether nothing was typed there.
     #[must_use]
     pub fn is_blank(&self, key: &str) -> bool {

@@ -58,7 +58,10 @@ pub(super) fn questions(task: &Task, asking: &mut Asking) -> Asked {
     let shape = asking.hidden("shape", standing.key().to_owned());
     let shape = ShapeKind::from_key(&shape).unwrap_or(standing);
     let measures = measures(asking, old, shape);
-    let sketch = Sketch::of(&measures.dimensions, &measures.strapping, shape, measures.full_m, &measures.draws);
+    let sketch = match old.filter(|old| old.shape == shape && !asking.is_sent()) {
+        Some(old) => Sketch::of(&old.dimensions, &old.strapping, shape, old.full_m, &old.draws),
+        None => Sketch::of(&measures.dimensions, &measures.strapping, shape, measures.full_m, &measures.draws),
+    };
     let answer = rest(task, asking, old, before, measures, name);
     Asked { answer, sketch }
 }
@@ -96,7 +99,8 @@ fn rest(
     let source = asking.pick(usual, supplies, old.and_then(|old| old.source).map(|id| id.to_string()));
     let policy = old.map_or_else(Policy::default, |old| old.policy);
     let how = asking.choice(ask("how", "Its water is renewed"), Some(policy.how));
-    let every = ask("interval_days", "Every").hint("180 days are the usual advice for home-filled water.");
+    let every =
+        ask("interval_days", "Days between renewals").hint("180 days are the usual advice for home-filled water.");
     let interval_days = asking.figure(every, &INTERVAL, Some(policy.interval_days));
     let vouched = ask("redose_days", "A test vouches for its residual for")
         .hint("After that it is tested and dosed again. 90 days is common practice.");

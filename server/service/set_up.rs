@@ -12,6 +12,8 @@ use crate::model::id::Id;
 use crate::model::id::SiteId;
 use crate::model::message::Arg;
 use crate::model::message::Message;
+use crate::model::person::Person;
+use crate::model::person::Role;
 use crate::model::setup::SetUp;
 use crate::model::setup::Thing;
 use crate::model::vessel::Vessel;
@@ -169,6 +171,13 @@ pub fn check(set_up: &SetUp, thing: &Thing) -> Vec<Problem> {
             unique(&mut problems, others.map(|kept| kept.thing.name.as_str()), thing.name.as_str());
             for site in &thing.sites {
                 site_there(set_up, *site, &mut problems);
+            }
+            let leads = |person: &Person| person.role == Role::Coordinator && person.ended.is_none();
+            let led = set_up.people.get(&thing.id).is_some_and(|kept| leads(&kept.thing));
+            let another = set_up.people.values().any(|kept| kept.thing.id != thing.id && leads(&kept.thing));
+            if led && !leads(thing) && !another {
+                let why = "This is the only coordinator. Make somebody else a coordinator first.";
+                problems.push(Problem::new("role", Message::new(why)));
             }
         }
     }

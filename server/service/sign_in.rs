@@ -34,6 +34,8 @@ const FAILURES: u32 = 5;
 const COUNTED_OVER: SignedDuration = SignedDuration::from_mins(15);
 /// The same for one address on the network.
 const FAILURES_BY_ADDRESS: u32 = 30;
+/// How the key of a name's tries begins.
+const BY_NAME: &str = "name:";
 
 /// What a link that is good once is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -77,6 +79,22 @@ impl App {
         Ok(token)
     }
 
+    /// A new link that signs someone in once, from the coordinator; an earlier one of theirs is good no more.
+    ///
+    /// # Errors
+    /// Not the caller's to give; no such account; no randomness to be had.
+    pub fn invite(&self, caller: &Caller, person: PersonId) -> Result<String, Error> {
+        caller.may(Deed::Coordinate, None)?;
+        let picture = self.picture();
+        if !picture.set_up.people.get(&person).is_some_and(|kept| kept.thing.ended.is_none()) {
+            return Err(Error::NotFound("account"));
+        }
+        let mut links = self.one_time.lock().unwrap_or_else(PoisonError::into_inner);
+        links.retain(|link| link.purpose != Purpose::SignIn(person));
+        drop(links);
+        self.one_time(Purpose::SignIn(person))
+    }
+
     /// What that token is good for, without using it up.
     #[must_use]
     pub fn purpose(&self, token: &str) -> Option<Purpose> {
@@ -85,9 +103,13 @@ impl App {
         links.iter().find(|link| link.digest == digest).map(|link| link.purpose)
     }
 
-    fn use_up(&self, token: &str) {
+    /// Whether it was this call that used the token up, of several at once.
+    fn use_up(&self, token: &str) -> bool {
         let digest = secret::digest(token);
-        self.one_time.lock().unwrap_or_else(PoisonError::into_inner).retain(|link| link.digest != digest);
+        let mut links = self.one_time.lock().unwrap_or_else(PoisonError::into_inner);
+        let before = links.len();
+        links.retain(|link| link.digest != digest);
+        links.len() < before
     }
 
     /// Sets the neighbourhood up with its first coordinator, and signs them in.
@@ -120,8 +142,9 @@ impl App {
     /// # Errors
     /// The link is not good (any more).
     pub async fn sign_in_by_link(&self, token: &str) -> Result<String, Error> {
-        let Some(Purpose::SignIn(person)) = self.purpose(token) else { return Err(Error::NotFound("link")) };
-        self.use_up(token);
+        let Some(Purpose::SignIn(person)) = self.purpose(token).filter(|_| self.use_up(token)) else {
+            return Err(Error::NotFound("link"));
+        };
         self.start_session(person).await
     }
 
@@ -130,37 +153,45 @@ impl App {
     /// # Errors
     /// They do not match; too many tries.
     pub async fn sign_in(&self, name: &str, password: String, address: &str) -> Result<String, Error> {
+        let matches = self.is_password(name.trim(), password, address).await?;
+        let found = self.store.credentials(name.trim()).await?.filter(|_| matches);
+        let Some(found) = found else {
+            tracing::info!(name = name.escape_debug().to_string(), address, "a sign-in was refused");
+            return Err(Error::invalid("password", Message::new("Name and password do not match.")));
+        };
+        tracing::info!(person = %found.person, address, "signed in");
+        self.start_session(found.person).await
+    }
+
+    /// Whether that is the password of the account of that name. Tries are counted, by name and by address.
+    async fn is_password(&self, name: &str, password: String, address: &str) -> Result<bool, Error> {
         let now = self.clock.now();
-        let keys = [
-            (format!("name:{}", name.trim().to_lowercase()), FAILURES),
-            (format!("at:{address}"), FAILURES_BY_ADDRESS),
-        ];
+        let keys =
+            [(format!("{BY_NAME}{}", name.to_lowercase()), FAILURES), (format!("at:{address}"), FAILURES_BY_ADDRESS)];
         {
             let tries = self.tries.lock().unwrap_or_else(PoisonError::into_inner);
             for (key, most) in &keys {
                 tries.wait(key, *most, now)?;
             }
         }
-        let found = self.store.credentials(name.trim()).await?;
-        let hash = found.as_ref().and_then(|found| found.password.clone());
+        let hash = self.store.credentials(name).await?.and_then(|found| found.password);
         let known = hash.is_some();
-        let matches = secret::verify_password(password, hash.unwrap_or_else(|| self.nobody.to_string())).await?;
-        let Some(found) = found.filter(|_| known && matches) else {
-            self.count_failures(keys.map(|(key, _)| key), now);
-            tracing::info!(name = name.escape_debug().to_string(), address, "a sign-in was refused");
-            return Err(Error::invalid("password", Message::new("Name and password do not match.")));
-        };
-        // Those of the address stay: an account of one's own must not open the way to others.
-        let [(name, _), _] = keys;
-        self.tries.lock().unwrap_or_else(PoisonError::into_inner).0.remove(&name);
-        tracing::info!(person = %found.person, address, "signed in");
-        self.start_session(found.person).await
+        let matches =
+            secret::verify_password(password, hash.unwrap_or_else(|| self.nobody.to_string())).await? && known;
+        self.tried(keys.map(|(key, _)| key), matches, now);
+        Ok(matches)
     }
 
-    fn count_failures(&self, keys: [String; 2], now: Timestamp) {
+    /// Notes how a try ended.
+    fn tried(&self, keys: [String; 2], well: bool, now: Timestamp) {
         let mut tries = self.tries.lock().unwrap_or_else(PoisonError::into_inner);
         for key in keys {
-            tries.failed(key, now);
+            if !well {
+                tries.failed(key, now);
+            } else if key.starts_with(BY_NAME) {
+                // Those of the address stay: an account of one's own must not open the way to others.
+                tries.0.remove(&key);
+            }
         }
     }
 
@@ -203,16 +234,49 @@ impl App {
         Ok(self.store.end_session(&secret::digest(token)).await?)
     }
 
-    /// Sets someone's password: their own, or anyone's by the coordinator. Ends their sessions.
+    /// Sets someone else's password, by the coordinator. Ends their sessions.
     ///
     /// # Errors
-    /// Not the caller's to set; too weak.
+    /// Not the caller's to set; no such account; too weak.
     pub async fn set_password(&self, caller: &Caller, person: PersonId, password: String) -> Result<(), Error> {
-        if caller.id() != Some(person) {
-            caller.may(Deed::Coordinate, None)?;
+        caller.may(Deed::Coordinate, None)?;
+        if !self.picture().set_up.people.contains_key(&person) {
+            return Err(Error::NotFound("account"));
         }
         let hash = hashed(password).await?;
         Ok(self.store.set_password(person, &hash).await?)
+    }
+
+    /// Whether the caller has a password yet: who came by a link has none.
+    ///
+    /// # Errors
+    /// Nobody has signed in; the file cannot be read.
+    pub async fn has_password(&self, caller: &Caller) -> Result<bool, Error> {
+        let Caller::Person(person) = caller else { return Err(Error::SignInNeeded) };
+        let found = self.store.credentials(person.name.as_str()).await?;
+        Ok(found.is_some_and(|found| found.password.is_some()))
+    }
+
+    /// Sets the caller's own password, given the one they have now, if any. Ends their sessions and starts a new one,
+    /// whose token it answers.
+    ///
+    /// # Errors
+    /// Nobody has signed in; the present password is wrong (`current`), or was wrong too often; the new one is too weak.
+    pub async fn change_password(
+        &self,
+        caller: &Caller,
+        current: String,
+        password: String,
+        address: &str,
+    ) -> Result<String, Error> {
+        let Caller::Person(person) = caller else { return Err(Error::SignInNeeded) };
+        acceptable(&password).map_err(|why| Error::invalid("password", why))?;
+        if self.has_password(caller).await? && !self.is_password(person.name.as_str(), current, address).await? {
+            return Err(Error::invalid("current", Message::new("That is not your password.")));
+        }
+        let hash = hashed(password).await?;
+        self.store.set_password(person.id, &hash).await?;
+        self.start_session(person.id).await
     }
 }
 

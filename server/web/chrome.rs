@@ -44,9 +44,12 @@ impl Chrome {
     }
 
     /// For the templates:
-    /// (address, English label, is it here).
+    /// (address, English label, is it here). None for who has still to sign in: each would lead back there.
     #[must_use]
     pub fn places(&self) -> Vec<(&'static str, &'static str, bool)> {
+        if self.who.is_none() && self.place == Place::SignIn {
+            return Vec::new();
+        }
         [
             ("/", "Today", Place::Today),
             ("/sites", "Sites", Place::Sites),

@@ -227,6 +227,12 @@ pub fn sign<U: Borrow<Unit>>(unit: U, values: &dyn Values) -> askama::Result<&'s
     Ok(reader(values)?.sign(*unit.borrow()))
 }
 
+/// Whether the reader reads in the units of that code: for `aria-pressed` on the button that chooses them.
+#[askama::filter_fn]
+pub fn reads_in(code: &str, values: &dyn Values) -> askama::Result<bool> {
+    Ok(reader(values)?.units.code() == code)
+}
+
 /// "Wednesday 4 March", with the year if it is another.
 #[askama::filter_fn]
 pub fn day<W: When>(when: W, values: &dyn Values) -> askama::Result<String> {

@@ -20,6 +20,10 @@ export const PAGES = [
   { name: 'set-up', path: '/set-up', pages: 12 },
   { name: 'data', path: '/data' },
   { name: 'sign-in', path: '/sign-in', visitor: true },
+  { name: 'people', path: '/people' },
+  { name: 'person', from: '/people', link: new RegExp(`^/people/${ID}$`) },
+  { name: 'new-person', path: '/people/new' },
+  { name: 'me', path: '/people/me' },
   { name: 'not-found', path: '/no-such-page', status: 404 },
 ];
 

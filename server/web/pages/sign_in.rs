@@ -1,5 +1,7 @@
 //! Signing in and out, and the link that signs one person in once.
 
+use std::sync::Arc;
+
 use askama::Template;
 use axum::extract::State;
 use axum::http::HeaderValue;
@@ -11,6 +13,7 @@ use axum::response::Response;
 
 use crate::model::message::Arg;
 use crate::model::message::Message;
+use crate::model::person::Person;
 use crate::service;
 use crate::service::Caller;
 use crate::service::sign_in::Purpose;
@@ -121,28 +124,34 @@ async fn sign_out(State(house): State<House>, visitor: Visitor) -> Result<Respon
 }
 
 async fn show_link(State(house): State<House>, visitor: Visitor, Path(token): Path<String>) -> Result<Response, Error> {
-    let Some(Purpose::SignIn(person)) = house.app.purpose(&token) else { return used_up(&visitor) };
-    let picture = house.app.picture();
-    let Some(person) = picture.set_up.people.get(&person).filter(|kept| kept.thing.ended.is_none()) else {
-        return used_up(&visitor);
-    };
-    let name = person.thing.name.to_string();
-    page(&visitor.reader, Enter { chrome: visitor.chrome(Place::SignIn), name, token })
+    let Some(person) = of_link(&house, &token) else { return used_up(&visitor) };
+    page(&visitor.reader, Enter { chrome: visitor.chrome(Place::SignIn), name: person.name.to_string(), token })
 }
 
 async fn use_link(State(house): State<House>, visitor: Visitor, Path(token): Path<String>) -> Result<Response, Error> {
+    let Some(person) = of_link(&house, &token) else {
+        // The second tap on the button: the first has signed them in.
+        let done = matches!(visitor.caller, Caller::Person(_));
+        return if done { Ok(Redirect::to("/").into_response()) } else { used_up(&visitor) };
+    };
     match house.app.sign_in_by_link(&token).await {
         Ok(token) => {
             leave(&house, &visitor).await?;
-            entered(&token, "/")
+            let has_password = house.app.has_password(&Caller::Person(person)).await?;
+            entered(&token, if has_password { "/" } else { "/people/me" })
         }
-        // The second tap on the button: the first has signed them in.
-        Err(service::Error::NotFound(_)) if matches!(visitor.caller, Caller::Person(_)) => {
-            Ok(Redirect::to("/").into_response())
-        }
+        // Another window was quicker.
         Err(service::Error::NotFound(_)) => used_up(&visitor),
         Err(refusal) => Err(refusal.into()),
     }
+}
+
+/// Whom that link signs in.
+fn of_link(house: &House, token: &str) -> Option<Arc<Person>> {
+    let Some(Purpose::SignIn(person)) = house.app.purpose(token) else { return None };
+    let picture = house.app.picture();
+    let person = picture.set_up.people.get(&person)?;
+    person.thing.ended.is_none().then(|| Arc::clone(&person.thing))
 }
 
 /// Sends someone who has just been let in on their way, with the session's cookie.

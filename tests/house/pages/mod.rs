@@ -1,5 +1,6 @@
 //! Pages as a visitor meets them.
 
+mod people;
 mod scene;
 pub mod sign_in;
 mod today;

@@ -86,7 +86,7 @@ impl App {
     pub fn invite(&self, caller: &Caller, person: PersonId) -> Result<String, Error> {
         caller.may(Deed::Coordinate, None)?;
         let picture = self.picture();
-        if !picture.set_up.people.get(&person).is_some_and(|kept| kept.thing.ended.is_none()) {
+        if picture.set_up.people.get(&person).is_none_or(|kept| kept.thing.ended.is_some()) {
             return Err(Error::NotFound("account"));
         }
         let mut links = self.one_time.lock().unwrap_or_else(PoisonError::into_inner);

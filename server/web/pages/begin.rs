@@ -70,7 +70,7 @@ struct Begin {
     token: String,
     overheard: bool,
     stray: Vec<String>,
-    groups: Vec<(&'static str, &'static str, Vec<Field>)>,
+    groups: Vec<Group>,
 }
 
 async fn ask(
@@ -193,77 +193,78 @@ fn form(
     wrong: &Wrong,
 ) -> Result<Response, Error> {
     let reader = &visitor.reader;
-    let groups = groups(house, reader, typed, wrong)?;
-    let all = groups.iter().flat_map(|group| group.2.iter().cloned()).collect::<Vec<_>>();
+    let asked = Asked { reader, typed, wrong };
+    let groups = vec![asked.neighbourhood(&house.app.zone_here())?, asked.mains(), asked.coordinator()];
+    let all = groups.iter().flat_map(|group| group.fields.iter().cloned()).collect::<Vec<_>>();
     let stray = wrong.about_none_of(reader, &all);
     let chrome = visitor.chrome(Place::SignIn);
     page(reader, Begin { chrome, token, overheard: whence.is_overheard(), stray, groups })
 }
 
-/// The fields in three groups, each with its heading and a line under it.
-fn groups(
-    house: &House,
-    reader: &Reader,
-    typed: &Pairs,
-    wrong: &Wrong,
-) -> Result<Vec<(&'static str, &'static str, Vec<Field>)>, Error> {
-    let field = |name: &'static str, label: &'static str, hint: &'static str, control: Control| {
-        let field = Field::new(name, reader.word(label), control).hint(reader.word(hint));
-        field.value(typed.get(name).unwrap_or_default()).error(wrong.about(reader, name))
-    };
-    let text = || Control::Text { autocomplete: "off" };
-    let days = Control::Number { unit: reader.word("days").to_owned() };
-    let password = || Control::Password { autocomplete: "new-password" };
-    Ok(vec![
-        (
-            "The neighbourhood",
-            "All of this can be changed later.",
-            vec![
-                field("name", "Its name", "As people here call it.", text()),
-                field(
-                    "zone",
-                    "Time zone",
-                    "Of its clocks: days and hours are shown in it.",
-                    Control::Select(zones(&house.app.zone_here())),
-                ),
-                field("units", "Units", "Each reader may choose others.", Control::Radios(listed::<Units>(reader))),
-                field(
-                    "ration",
-                    "Ration",
-                    "Days of water are reckoned at it; each page can show the others.",
-                    Control::Radios(rungs(reader)?),
-                ),
-                field(
-                    "target_days",
-                    "How long the water should last",
-                    "Sites that last less are shown as short.",
-                    days,
-                ),
+/// Some of the fields, with their heading and a line under it.
+struct Group {
+    heading: &'static str,
+    line: &'static str,
+    fields: Vec<Field>,
+}
+
+/// What was typed and what is wrong with it, for the fields that show both.
+struct Asked<'a> {
+    reader: &'a Reader,
+    typed: &'a Pairs,
+    wrong: &'a Wrong,
+}
+
+impl Asked<'_> {
+    fn field(&self, name: &str, label: &'static str, hint: &'static str, control: Control) -> Field {
+        Field::new(name, self.reader.word(label), control)
+            .hint(self.reader.word(hint))
+            .value(self.typed.get(name).unwrap_or_default())
+            .error(self.wrong.about(self.reader, name))
+    }
+
+    fn neighbourhood(&self, zone_here: &str) -> Result<Group, Error> {
+        let name = Control::Text { autocomplete: "off" };
+        let zone = Control::Select(zones(zone_here));
+        let units = Control::Radios(listed::<Units>(self.reader));
+        let ration = Control::Radios(rungs(self.reader)?);
+        let days = Control::Number { unit: self.reader.word("days").to_owned() };
+        let fields = vec![
+            self.field("name", "Its name", "As people here call it.", name),
+            self.field("zone", "Time zone", "Of its clocks: days and hours are shown in it.", zone),
+            self.field("units", "Units", "Each reader may choose others.", units),
+            self.field("ration", "Ration", "Days of water are reckoned at it; pages can show the others.", ration),
+            self.field("target_days", "How long the water should last", "What each site is measured against.", days),
+        ];
+        Ok(Group { heading: "The neighbourhood", line: "All of this can be changed later.", fields })
+    }
+
+    fn mains(&self) -> Group {
+        let disinfectant = Control::Radios(listed::<Disinfectant>(self.reader));
+        let report = "It stands in the supplier's report on water quality.";
+        Group {
+            heading: "Its mains",
+            line: "What comes out of the tap when all is well. Wells, rain and carriers can be added later.",
+            fields: vec![
+                self.field("mains", "Name", "", Control::Text { autocomplete: "off" }),
+                self.field("disinfectant", "What the supplier disinfects it with", report, disinfectant),
             ],
-        ),
-        (
-            "Its mains",
-            "What comes out of the tap when all is well. Wells, rain and carriers can be added later.",
-            vec![
-                field("mains", "Name", "", text()),
-                field(
-                    "disinfectant",
-                    "What the supplier disinfects it with",
-                    "It stands in the supplier's report. Without knowing, we assume less.",
-                    Control::Radios(listed::<Disinfectant>(reader)),
-                ),
+        }
+    }
+
+    fn coordinator(&self) -> Group {
+        let name = Control::Text { autocomplete: "username" };
+        let password = || Control::Password { autocomplete: "new-password" };
+        Group {
+            heading: "You, its coordinator",
+            line: "You see and change everything, and give others their accounts.",
+            fields: vec![
+                self.field("coordinator", "Your name", "You sign in by it.", name),
+                self.field("password", "Password", "8 characters or more; several words are best.", password()),
+                self.field("again", "The same password again", "", password()),
             ],
-        ),
-        (
-            "You, its coordinator",
-            "You see and change everything, and give others their accounts.",
-            vec![
-                field("coordinator", "Your name", "You sign in by it.", Control::Text { autocomplete: "username" }),
-                field("password", "Password", "8 characters or more; several words are best.", password()),
-                field("again", "The same password again", "", password()),
-            ],
-        ),
-    ])
+        }
+    }
 }
 
 fn listed<T: crate::model::choice::Choice>(reader: &Reader) -> Vec<Choice> {

@@ -214,7 +214,7 @@ async fn the_coordinator_sets_anothers_password() {
     let keeper = signed_in(&house, "Tom", THEIRS).await;
     let (id, ..) = found(&house, "Tom");
     let path = format!("/people/{id}/password");
-    let weak = visitor.post(&path, "password", "short").await;
+    let weak = visitor.post(&path, &[("password", "short")]).await;
     assert!(weak.status == 422 && weak.text.contains("8 characters or more."), "{}", weak.text);
     assert!(is_in(&keeper).await);
     assert_eq!(visitor.post(&path, &[("password", "two dry boots")]).await.status, 303);

@@ -34,7 +34,7 @@
 //! | service | store, picture, outside, findings, model, engine, clock, config, secret | web, axum types, status codes |
 //! | jobs | service, model | web, store, outside (go through service) |
 //! | web | service, picture, findings, model, engine (types, to display) | store, sqlx, outside |
-//! | demo | service, model, clock | web, store |
+//! | demo | service, model, engine, clock, secret | web, store |
 //! | app, main | everything, to wire it together | - (no logic lives here) |
 
 pub mod app;

@@ -43,6 +43,14 @@ pub struct New {
     pub act: Act,
 }
 
+/// What was logged in the past: by whom, and when it reached us.
+#[derive(Clone, Debug)]
+pub struct Past {
+    pub caller: Caller,
+    pub arrived: Timestamp,
+    pub new: New,
+}
+
 /// An entry in a list, with whatever declared it void.
 #[derive(Clone, Debug)]
 pub struct Listed {
@@ -76,11 +84,36 @@ impl App {
         Ok(self.store.append_all(entries).await?)
     }
 
+    /// Several entries of the past, all or none, each by its own caller and with the time it reached us: for a history
+    /// that is written at once. None can have arrived later than now.
+    ///
+    /// # Errors
+    /// As [`App::log`], for the first that does not hold.
+    pub async fn log_past(&self, past: Vec<Past>) -> Result<Vec<Stored>, Error> {
+        let picture = self.picture();
+        let now = self.clock.now();
+        let mut entries = Vec::with_capacity(past.len());
+        for Past { caller, arrived, new } in past {
+            entries.push(self.check_at(&caller, &picture, new, arrived.min(now))?);
+        }
+        Ok(self.store.append_all(entries).await?)
+    }
+
     /// Whether an entry could be logged, without logging it; the entry as it would be.
     ///
     /// # Errors
     /// As [`App::log`].
-    pub fn check(&self, caller: &Caller, picture: &Picture, mut new: New) -> Result<Arc<Entry>, Error> {
+    pub fn check(&self, caller: &Caller, picture: &Picture, new: New) -> Result<Arc<Entry>, Error> {
+        self.check_at(caller, picture, new, self.clock.now())
+    }
+
+    fn check_at(
+        &self,
+        caller: &Caller,
+        picture: &Picture,
+        mut new: New,
+        arrived: Timestamp,
+    ) -> Result<Arc<Entry>, Error> {
         if let Act::Void(void) = &new.act {
             let fold = self.fold.lock().unwrap_or_else(PoisonError::into_inner);
             let target = fold.entry(void.entry).ok_or(Error::NotFound("entry"))?;
@@ -102,7 +135,6 @@ impl App {
         if about == About::Site && new.site.is_none() {
             return Err(Error::invalid("site", Message::new("Say which site.")));
         }
-        let arrived = self.clock.now();
         let mut problems = Vec::new();
         if new.at.duration_since(arrived) > AHEAD {
             problems.push(Problem::new(

@@ -2,6 +2,7 @@
 
 #![expect(clippy::unwrap_used, reason = "in a test's helpers too, what cannot go on should stop where it stands")]
 
+mod demo;
 mod dependencies;
 mod harness;
 mod journeys;

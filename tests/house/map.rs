@@ -26,7 +26,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("service", &["store", "picture", "outside", "findings", "model", "engine", "clock", "config", "secret"]),
     ("jobs", &["service", "model"]),
     ("web", &["service", "picture", "findings", "model", "engine"]),
-    ("demo", &["service", "model", "engine", "clock"]),
+    ("demo", &["service", "model", "engine", "clock", "secret"]),
     // These two wire the house together, and hold no logic.
     ("app", &[EVERYTHING]),
     ("lib", &[EVERYTHING]),

@@ -8,9 +8,11 @@ mod ration;
 mod rows;
 mod set_up;
 mod sign_in;
+mod sites;
 mod tasks;
 mod today;
 pub(crate) mod vessels;
+mod working;
 
 use crate::web::routes::Routes;
 
@@ -22,7 +24,9 @@ pub(super) fn routes() -> Routes {
         preferences::routes(),
         set_up::routes(),
         sign_in::routes(),
+        sites::routes(),
         today::routes(),
+        working::routes(),
     ];
     nouns.into_iter().fold(Routes::new(), Routes::merge)
 }

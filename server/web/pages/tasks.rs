@@ -8,7 +8,7 @@ use crate::web::reader::Reader;
 use crate::web::words::Phrase;
 
 /// As many stand open; the rest are one tap away.
-const OPEN: usize = 6;
+const OPEN: usize = 4;
 
 #[derive(Default)]
 pub struct Tasks {

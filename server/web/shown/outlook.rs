@@ -81,16 +81,16 @@ pub fn served(standing: &Standing, level: usize) -> Served {
     }
 }
 
-/// Drinking water that is still there at the end and no way here reaches: what the fuel would have brought up.
+/// Drinking water that is still in the vessels at the end though some of it lies above an outlet: what the fuel would
+/// have brought up, and the heels with it. Nothing where only heels are left.
 #[must_use]
 pub fn stranded(standing: &Standing) -> Volume {
-    let left = standing.stocks.iter().zip(&standing.timeline.left).zip(&standing.run.stocks);
-    left.filter(|((of, _), _)| of.grade == Grade::Drink)
-        .map(|((of, left), stock)| {
-            let heel = stock.volume - of.in_reach;
-            (*left - heel).max(Volume::default())
-        })
-        .sum()
+    let left = || {
+        let each = standing.stocks.iter().zip(&standing.timeline.left).zip(&standing.run.stocks);
+        each.filter(|((of, _), _)| of.grade == Grade::Drink)
+    };
+    let above: Volume = left().map(|((of, left), stock)| *left - (stock.volume - of.in_reach)).sum();
+    if worth_a_word(above) { left().map(|((_, left), _)| *left).sum() } else { Volume::default() }
 }
 
 /// Less than this is nothing worth a word.
@@ -190,13 +190,7 @@ pub fn why_it_ends(reader: &Reader, site: &SitePicture, standing: &Standing, now
 
 /// The sentences at the head of a site's page: what gives out first, and what then.
 #[must_use]
-pub fn lead(
-    reader: &Reader,
-    site: &SitePicture,
-    standing: &Standing,
-    ration: &'static str,
-    now: Moment,
-) -> Vec<Phrase> {
+pub fn lead(reader: &Reader, site: &SitePicture, standing: &Standing, ration: &str, now: Moment) -> Vec<Phrase> {
     let say = |key: &str| shown::words(reader, key);
     let end = match Outlook::of(site, standing, now) {
         Outlook::NobodyDraws => return vec![say("<b>Nobody draws here</b>, so no days are reckoned.")],

@@ -203,7 +203,7 @@ impl Sheet {
             .map(|one| Ready::at(&one.vessel, px_per_m, room - 8.0, self.tallest, Detail::Page))
             .collect();
         let lines = self.flow(&ready, room);
-        let heights: Vec<(f64, f64)> = lines.iter().map(|line| self.heights(line, standing, &ready)).collect();
+        let heights: Vec<(f64, f64)> = lines.iter().map(|line| self.heights(line, standing, &ready, room)).collect();
         let height: f64 = heights.iter().map(|(words, bodies)| words + bodies + 34.0).sum();
         let mut canvas = Canvas::new(self.width, height);
         let mut top = 0.0;
@@ -247,14 +247,26 @@ impl Sheet {
         lines
     }
 
-    fn heights(&self, line: &std::ops::Range<usize>, standing: &[Standing], ready: &[Ready<'_>]) -> (f64, f64) {
-        let words = line.clone().map(|n| self.words_height(&standing[n])).fold(0.0, f64::max);
+    fn heights(
+        &self,
+        line: &std::ops::Range<usize>,
+        standing: &[Standing],
+        ready: &[Ready<'_>],
+        room: f64,
+    ) -> (f64, f64) {
+        let words =
+            line.clone().map(|n| self.words_height(&standing[n], self.column(&ready[n], room))).fold(0.0, f64::max);
         let bodies = line.clone().map(|n| ready[n].full_height()).fold(0.0, f64::max);
         (words, bodies)
     }
 
-    fn words_height(&self, one: &Standing) -> f64 {
-        let mut height = if self.rule { 28.0 } else { 50.0 };
+    /// Whether name and litres stand on one line.
+    fn on_one_line(&self, one: &Standing, width: f64) -> bool {
+        self.rule && Letter::NAME.width(&one.name) + Letter::LITRES.width(&one.litres) + 10.0 <= width
+    }
+
+    fn words_height(&self, one: &Standing, width: f64) -> f64 {
+        let mut height = if self.on_one_line(one, width) { 28.0 } else { 50.0 };
         for _ in &one.lines {
             height += 16.0;
         }
@@ -262,10 +274,9 @@ impl Sheet {
     }
 
     fn label(&self, canvas: &mut Canvas, one: &Standing, x: f64, top: f64, width: f64) {
-        let litres = Letter::LITRES.width(&one.litres);
         let mut y = top;
-        if self.rule && litres < width * 0.66 {
-            canvas.text(Letter::NAME, Anchor::Start, x, y, &Letter::NAME.fit(&one.name, width - litres - 10.0));
+        if self.on_one_line(one, width) {
+            canvas.text(Letter::NAME, Anchor::Start, x, y, &one.name);
             canvas.text(Letter::LITRES, Anchor::End, x + width, y, &one.litres);
         } else {
             canvas.text(Letter::NAME, Anchor::Start, x, y, &Letter::NAME.fit(&one.name, width));

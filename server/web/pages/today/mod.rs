@@ -2,6 +2,8 @@
 
 mod curve;
 mod head;
+
+pub(super) use head::supplies;
 mod ladder;
 
 use askama::Template;

@@ -2,6 +2,6 @@
 
 mod people;
 mod scene;
+pub mod set_up;
 pub mod sign_in;
 mod today;
-pub mod set_up;

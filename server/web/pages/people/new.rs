@@ -113,7 +113,8 @@ fn new_form(
         Field::new("way", reader.word("How they sign in the first time"), Control::Radios(ways))
             .value(typed.get("way").unwrap_or(LINK)),
     );
-    fields.push(told_password(reader, wrong).optional());
+    let hint = "For the second way: 8 characters or more; several words are best.";
+    fields.push(told_password(reader, wrong).hint(reader.word(hint)).optional());
     fields.push(Field::new("id", "", Control::Hidden).value(typed.get("id").unwrap_or_default()));
     let stray = wrong.about_none_of(reader, &fields);
     let chrome = visitor.chrome(Place::SetUp);

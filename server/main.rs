@@ -26,7 +26,7 @@ async fn run(config: Config) -> anyhow::Result<()> {
     match config.command {
         Command::Serve(serve) => app::serve(&serve, Clock::system()).await?,
         Command::Ping { port } => app::ping(port).await?,
-        Command::Import(_) => anyhow::bail!("import is not built yet"),
+        Command::Import(import) => app::import(&import, Clock::system()).await?,
         Command::Verify { data } => app::verify(&data).await?,
     }
     Ok(())

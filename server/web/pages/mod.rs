@@ -1,6 +1,7 @@
 //! The pages: one file per noun, each with its routes, view structs and handlers.
 
 mod begin;
+mod data;
 pub(crate) mod entries;
 mod people;
 mod preferences;
@@ -20,6 +21,7 @@ use crate::web::routes::Routes;
 pub(super) fn routes() -> Routes {
     let nouns = [
         begin::routes(),
+        data::routes(),
         people::routes(),
         preferences::routes(),
         set_up::routes(),

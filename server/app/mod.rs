@@ -1,6 +1,8 @@
 //! Start and stop: the lock on the data folder, the rooms wired together, the door opened and closed. The program and
 //! the tests' harness both come in here.
 
+mod commands;
+
 use std::fs::File;
 use std::fs::TryLockError;
 use std::io;
@@ -36,6 +38,10 @@ use crate::web;
 use crate::web::House;
 use crate::web::reader::Usual;
 use crate::web::routes::Route;
+
+pub use commands::import;
+pub use commands::ping;
+pub use commands::verify;
 
 /// How long requests that are under way may take once we are asked to stop.
 const LAST_WORDS: Duration = Duration::from_secs(10);
@@ -267,17 +273,6 @@ fn own_address() -> Option<IpAddr> {
     socket.local_addr().ok().map(|address| address.ip())
 }
 
-/// Asks the server on this machine whether it is well.
-///
-/// # Errors
-/// It did not answer, or not well.
-pub async fn ping(port: u16) -> anyhow::Result<()> {
-    let client = client()?.timeout(Duration::from_secs(5)).build()?;
-    let reply = client.get(format!("http://127.0.0.1:{port}/healthz")).send().await?.error_for_status()?;
-    say(reply.text().await?.trim())?;
-    Ok(())
-}
-
 /// A client that needs no certificates of the machine it runs on (a small image has none).
 ///
 /// # Errors
@@ -325,23 +320,6 @@ pub fn say(line: &str) -> io::Result<()> {
 /// A line on stderr; if even that fails there is nobody left to tell.
 pub fn say_wrong(line: &str) {
     let _ = writeln!(io::stderr(), "keepwell: {line}");
-}
-
-/// Looks at a data folder, whether or not a server runs on it, and says what it found.
-///
-/// # Errors
-/// Something is not as it should be, or the folder cannot be read.
-pub async fn verify(folder: &Path) -> anyhow::Result<()> {
-    let report = service::verify::verify(folder).await?;
-    say(&format!("{} sites, {} vessels, {} entries", report.sites, report.vessels, report.entries))?;
-    if report.found.is_empty() {
-        say("The file is sound, and the picture folded entry by entry equals the one built at once.")?;
-        return Ok(());
-    }
-    for line in &report.found {
-        say(line)?;
-    }
-    anyhow::bail!("{} things are not as they should be", report.found.len())
 }
 
 #[cfg(test)]

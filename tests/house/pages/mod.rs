@@ -1,5 +1,6 @@
 //! Pages as a visitor meets them.
 
+mod data;
 mod people;
 mod scene;
 pub mod set_up;

@@ -191,7 +191,7 @@ impl<'a> Tank<'a> {
                 return Ok(None);
             }
             Deed::Read(method) => Act::Reading(self.reading(diary, method)?),
-            Deed::FromRim => Act::Reading(self.from_rim(diary)?),
+            Deed::FromRim => Act::Reading(self.read_from_rim(diary)?),
             Deed::Meter => {
                 Act::Reading(Reading { meter_l: Some((self.meter).round()), lot: None, ..blank(Method::Meter) })
             }
@@ -257,7 +257,7 @@ impl<'a> Tank<'a> {
         Ok(reading)
     }
 
-    fn from_rim(&self, diary: &mut Diary) -> Result<Reading, Error> {
+    fn read_from_rim(&self, diary: &mut Diary) -> Result<Reading, Error> {
         let rim = self.shape.height().map_or(0.0, as_metres);
         let down = (1_000.0 * (rim - self.seen(diary, 0.004)?)).round() / 1_000.0;
         Ok(Reading { depth_m: Some(down), from: Some(From::Rim), ..blank(Method::Dipstick) })

@@ -127,7 +127,7 @@ async fn every_grade_shape_kind_and_finding_occurs() {
     let of = |rule: &str| found.iter().filter(|finding| finding.rule == rule).collect::<Vec<_>>();
     let site =
         |name: &str| picture.set_up.sites.values().find(|site| site.thing.name.as_str() == name).unwrap().thing.id;
-    assert!(of("overdue").iter().any(|finding| finding.site == site("Alder Reach Hall")), "{:#?}", of("overdue"));
+    assert!(of("overdue").iter().all(|finding| finding.site == site("Alder Reach Hall")), "{:#?}", of("overdue"));
     assert!(
         of("stale_reading").iter().all(|finding| finding.site == site("Reach Primary")),
         "{:#?}",

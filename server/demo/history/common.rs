@@ -147,6 +147,7 @@ fn plots(diary: &mut Diary, book: &Book) -> Result<(), Error> {
     Tank::new(book.vessel(PLOTS, "Tote by the shed")?)?.live(diary, shed)?;
 
     let mut butt = vec![((DAYS - 5, 16), "Jonah", Deed::Top)];
+    butt.extend(turned_over(&[251, 102], "Jonah", &Deed::Drain));
     butt.extend(every(DAYS - 8, 4, 14, 18, "Jonah", &Deed::Read(Method::Eye)));
     butt.extend(every(DAYS - 20, 34, 21, 9, "Jonah", &Deed::Use(70.0, Measured::Guess)));
     butt.extend(every(DAYS - 30, 24, 21, 10, "Jonah", &Deed::Top));

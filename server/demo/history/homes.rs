@@ -89,7 +89,7 @@ fn forge(diary: &mut Diary, book: &Book) -> Result<(), Error> {
         shock: true,
         note: Some("Slime on the wall. To stand a day, then drain.".to_owned()),
     };
-    let mut events = kept(MAREN, 7, &[240]);
+    let mut events = kept(MAREN, 7, &[240, 74]);
     events.push(((104, 9), MAREN, Deed::To(50.0)));
     events.push(((100, 10), MAREN, Deed::More(MOVED_TO_DRUM)));
     events.push(say((3, 17), MAREN, Act::Dose(shock)));
@@ -132,6 +132,7 @@ fn pear(diary: &mut Diary, book: &Book) -> Result<(), Error> {
     butt.extend(every(DAYS - 12, 9, 14, 17, MAREN, &Deed::Read(Method::Eye)));
     butt.extend(every(DAYS - 30, 40, 30, 9, MAREN, &Deed::Use(60.0, Measured::Guess)));
     butt.extend(every(DAYS - 40, 30, 30, 10, MAREN, &Deed::Top));
+    butt.extend(turned_over(&[242, 94], MAREN, &Deed::Drain));
     butt.push(say((9, 18), MAREN, wrong(Trouble::Lid, false, "Lid gone since the storm; leaves in it.")));
     Tank::new(book.vessel("Pear Tree", "Rain butt")?)?.live(diary, butt)
 }

@@ -28,7 +28,9 @@ const RUNS: &[Runs] = &[
 ];
 
 /// Fuel put in or measured: when, where, by whom, which way, litres, whether it was bought that day and stabilised.
-const FUEL: &[(When, &str, &str, Move, f64, Option<bool>)] = &[
+type Moved = (When, &'static str, &'static str, Move, f64, Option<bool>);
+
+const FUEL: &[Moved] = &[
     ((260, 12), "Alder Reach Hall", "Tom", Move::Out, 18.0, None),
     ((258, 12), "Alder Reach Hall", "Tom", Move::In, 18.4, Some(false)),
     ((120, 12), "Alder Reach Hall", "Tom", Move::Measured, 39.0, None),

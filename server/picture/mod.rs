@@ -154,6 +154,16 @@ impl VesselPicture {
         Self { cluster: Arc::new(cluster), ..self.clone() }
     }
 
+    /// The vessel as it would be if those entries had never been.
+    #[must_use]
+    pub fn without(&self, entries: &[Arc<Entry>], sources: &Sources) -> Self {
+        let mut cluster = Cluster::clone(&self.cluster);
+        for entry in entries {
+            cluster.remove(entry, sources);
+        }
+        Self { cluster: Arc::new(cluster), ..self.clone() }
+    }
+
     /// The level over time, for its drawing.
     #[must_use]
     pub fn trace(&self, sources: &Sources, from: Moment, now: Moment, step: Time) -> Vec<TracePoint> {

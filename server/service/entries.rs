@@ -271,7 +271,12 @@ fn possible(picture: &Picture, vessel: &Vessel, body: &Body, new: &New, problems
 }
 
 fn too_much(vessel: &str, litres: f64, brim: f64) -> Message {
-    Message::new("{vessel} can hold {brim} at most. You gave {litres}.")
+    let words = if litres / 10.0 <= brim {
+        "{vessel} can hold {brim} at most. You gave {litres}: one nought too many?"
+    } else {
+        "{vessel} can hold {brim} at most. You gave {litres}."
+    };
+    Message::new(words)
         .with("vessel", Arg::text(vessel))
         .with("brim", Arg::Figure(brim, Unit::Litre))
         .with("litres", Arg::Exact(litres, Unit::Litre))

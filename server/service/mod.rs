@@ -174,6 +174,12 @@ impl App {
         self.clock.zone().unwrap_or_else(|| "UTC".to_owned())
     }
 
+    /// This very moment, for what is logged as happening now.
+    #[must_use]
+    pub fn instant(&self) -> jiff::Timestamp {
+        self.clock.now()
+    }
+
     /// Whether a neighbourhood has been set up here.
     #[must_use]
     pub fn is_set_up(&self) -> bool {

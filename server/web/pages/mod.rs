@@ -3,6 +3,7 @@
 mod begin;
 mod data;
 pub(crate) mod entries;
+mod log;
 mod people;
 mod preferences;
 mod ration;
@@ -22,6 +23,8 @@ pub(super) fn routes() -> Routes {
     let nouns = [
         begin::routes(),
         data::routes(),
+        entries::routes(),
+        log::routes(),
         people::routes(),
         preferences::routes(),
         set_up::routes(),
@@ -29,6 +32,7 @@ pub(super) fn routes() -> Routes {
         sites::routes(),
         today::routes(),
         working::routes(),
+        vessels::routes(),
     ];
     nouns.into_iter().fold(Routes::new(), Routes::merge)
 }

@@ -1,6 +1,7 @@
 //! Pages as a visitor meets them.
 
 mod data;
+mod log;
 mod people;
 mod scene;
 pub mod set_up;

@@ -1,6 +1,7 @@
 //! Entries, one by one.
 
 mod line;
+mod list;
 mod page;
 
 pub(crate) use line::deed;
@@ -10,5 +11,5 @@ pub(crate) use line::line;
 use crate::web::routes::Routes;
 
 pub(super) fn routes() -> Routes {
-    Routes::new().get("/entries/{id}", page::show).post("/entries/{id}/void", page::void)
+    Routes::new().get("/entries", list::show).get("/entries/{id}", page::show).post("/entries/{id}/void", page::void)
 }

@@ -7,6 +7,7 @@ mod page;
 mod working;
 
 pub(crate) use drawn::drawn;
+pub(crate) use drawn::filling;
 pub(crate) use drawn::heel;
 pub(crate) use drawn::rule;
 pub(crate) use drawn::stands_at;

@@ -4,6 +4,7 @@
 pub mod authorise;
 pub mod entries;
 pub mod import;
+pub mod measures;
 pub mod reckon;
 pub mod set_up;
 pub mod sign_in;

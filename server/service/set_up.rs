@@ -1,11 +1,6 @@
 //! Changing what is kept about the neighbourhood. Every change is checked as a whole, names the revision it began
 //! from, and goes on record.
 
-use keepwell_engine::grade::Refused;
-use keepwell_engine::quantity::Unit;
-use keepwell_engine::vessel::ShapeError;
-use keepwell_engine::vessel::Way;
-
 use crate::model::entry::fields::Problem;
 use crate::model::entry::fields::out_of_range;
 use crate::model::id::Id;
@@ -17,14 +12,13 @@ use crate::model::person::Role;
 use crate::model::setup::SetUp;
 use crate::model::setup::Thing;
 use crate::model::vessel::Vessel;
-use crate::picture;
 use crate::picture::body::Body;
-use crate::picture::body::BodyError;
 use crate::picture::standing::burns;
 use crate::service::App;
 use crate::service::Caller;
 use crate::service::Error;
 use crate::service::authorise::Deed;
+use crate::service::measures::body_problem;
 
 pub use crate::store::Change;
 
@@ -244,83 +238,8 @@ fn check_vessel(set_up: &SetUp, thing: &crate::model::vessel::Vessel, problems: 
         &keepwell_engine::quantity::INTERVAL,
     );
     if let Err(error) = Body::of(thing) {
-        problems.push(body_problem(thing, error));
+        problems.push(body_problem(thing.shape, error));
     }
-}
-
-/// Why a vessel's figures make no vessel, under the figure that does not hold: a dimension by its key, a way of
-/// drawing as `pump_m`, `gravity_m` or `dip_m`.
-fn body_problem(vessel: &Vessel, error: BodyError) -> Problem {
-    let whole = picture::body::kind(vessel.shape).dimensions().first().map_or("strapping", |dimension| dimension.key);
-    let metres = |metres: f64| Arg::Exact(metres, Unit::Metre);
-    match error {
-        BodyError::Shape(ShapeError::Missing { key, name }) => {
-            Problem::new(key, Message::new("{Field} is missing.").with("field", Arg::Word(name)))
-        }
-        BodyError::Shape(ShapeError::OutOfRange { key, error }) => {
-            Problem::new(key, out_of_range(error.measure.name, &error))
-        }
-        BodyError::Shape(ShapeError::NotWhole { key, name, .. }) => {
-            Problem::new(key, Message::new("{Field} is a whole number.").with("field", Arg::Word(name)))
-        }
-        BodyError::Shape(ShapeError::TooLarge { litres, max }) => Problem::new(
-            whole,
-            Message::new("These measures make a vessel for {litres}; allowed is {most} at most.")
-                .with("litres", Arg::Figure(litres, Unit::Litre))
-                .with("most", Arg::Figure(max, Unit::Litre)),
-        ),
-        BodyError::Shape(ShapeError::FullMark { height, rim }) => Problem::new(
-            "full_m",
-            Message::new("The full mark is {height} over the floor; allowed is above 0, up to the rim at {rim}.")
-                .with("height", metres(height))
-                .with("rim", metres(rim)),
-        ),
-        BodyError::Shape(ShapeError::DrawHeight { way, height, full }) => Problem::new(
-            match way {
-                Way::Pump => "pump_m",
-                Way::Gravity => "gravity_m",
-                Way::Dip => "dip_m",
-            },
-            Message::new("{Way} is {height} over the floor; allowed is 0 to the full mark at {full}.")
-                .with("way", Arg::Word(way.name()))
-                .with("height", metres(height))
-                .with("full", metres(full)),
-        ),
-        BodyError::Shape(ShapeError::NoDepth { .. }) => {
-            Problem::new("full_m", Message::new("No depth is read in it, so it has no full mark and no outlet height."))
-        }
-        BodyError::Shape(ShapeError::TableTooShort) => {
-            Problem::new("strapping", Message::new("The table needs one row or more above a depth of 0."))
-        }
-        BodyError::Shape(ShapeError::TableOutOfRange { row, error }) => Problem::new(
-            "strapping",
-            Message::new("Row {row}: {problem}")
-                .with("row", count(row))
-                .with("problem", out_of_range(error.measure.name, &error).into()),
-        ),
-        BodyError::Shape(ShapeError::TableFloor { row, .. }) => Problem::new(
-            "strapping",
-            Message::new("Row {row}: an empty vessel holds nothing at a depth of 0.").with("row", count(row)),
-        ),
-        BodyError::Shape(ShapeError::TableNotRising { row, .. }) => Problem::new(
-            "strapping",
-            Message::new("Row {row}: depth and volume must both be more than in the row before.")
-                .with("row", count(row)),
-        ),
-        BodyError::Shape(error) => Problem::new(whole, not_hold(error.to_string())),
-        BodyError::Policy(Refused::Range(error)) => {
-            Problem::new("floor_mg_l", out_of_range(error.measure.name, &error))
-        }
-        BodyError::Policy(error) => Problem::new("interval_days", not_hold(error.to_string())),
-    }
-}
-
-fn not_hold(why: String) -> Message {
-    Message::new("Its measures do not hold: {why}").with("why", Arg::text(why))
-}
-
-fn count(row: usize) -> Arg {
-    Arg::Count(u64::try_from(row).unwrap_or(u64::MAX))
 }
 
 fn site_there(set_up: &SetUp, site: SiteId, problems: &mut Vec<Problem>) {

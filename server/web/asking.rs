@@ -38,12 +38,13 @@ pub struct Ask {
     label: &'static str,
     hint: &'static str,
     needed: bool,
+    quiet: bool,
 }
 
 /// A question that needs an answer.
 #[must_use]
 pub const fn ask(key: &'static str, label: &'static str) -> Ask {
-    Ask { key, label, hint: "", needed: true }
+    Ask { key, label, hint: "", needed: true, quiet: false }
 }
 
 impl Ask {
@@ -56,6 +57,12 @@ impl Ask {
     #[must_use]
     pub const fn optional(self) -> Self {
         Self { needed: false, ..self }
+    }
+
+    /// It may be left empty, and the words of its group say so for all.
+    #[must_use]
+    pub const fn quiet(self) -> Self {
+        Self { needed: false, quiet: true, ..self }
     }
 }
 
@@ -253,12 +260,20 @@ impl<'a> Asking<'a> {
         self.put(ask, Control::Text { autocomplete: "off" }, standing.into_iter().collect());
         let reader = self.reader;
         self.read(ask, |typed| {
-            let noon = parse_date(typed, reader).ok().filter(|day| *day <= reader.today());
-            let noon = noon.and_then(|day| reader.zone.to_timestamp(day.at(12, 0, 0, 0)).ok());
-            let at = noon.map_or_else(|| parse_when(typed, reader), |noon| Ok(noon.min(reader.now)))?;
+            let ahead = || {
+                Message::new("{Field} lies ahead of the clock here. At most 10 minutes ahead is allowed.")
+                    .with("field", Arg::Word(ask.label))
+            };
+            let at = match parse_date(typed, reader) {
+                Ok(day) if day > reader.today() => return Err(ahead()),
+                Ok(day) => match reader.zone.to_timestamp(day.at(12, 0, 0, 0)) {
+                    Ok(noon) => noon.min(reader.now),
+                    Err(_) => parse_when(typed, reader)?,
+                },
+                Err(_) => parse_when(typed, reader)?,
+            };
             if at.duration_since(reader.now) > AHEAD {
-                return Err(Message::new("{Field} lies ahead of the clock here. At most 10 minutes ahead is allowed.")
-                    .with("field", Arg::Word(ask.label)));
+                return Err(ahead());
             }
             Ok(at)
         })
@@ -310,6 +325,7 @@ impl<'a> Asking<'a> {
         let label = self.capital(ask.label);
         let mut field = Field::new(ask.key, &label, control).hint(self.reader.word(ask.hint));
         field.required = ask.needed;
+        field.quiet = ask.quiet;
         field.values = match self.sent {
             Some(sent) => sent.all(ask.key).map(str::to_owned).collect(),
             None => standing.into_iter().filter(|value| !value.is_empty()).collect(),

@@ -116,6 +116,8 @@ pub struct Field {
     pub values: Vec<String>,
     /// whether an answer is needed
     pub required: bool,
+    /// its group says already that it may be left empty
+    pub quiet: bool,
     /// how it is answered
     pub control: Control,
 }
@@ -131,6 +133,7 @@ impl Field {
             error: None,
             values: Vec::new(),
             required: true,
+            quiet: false,
             control,
         }
     }

@@ -2,11 +2,15 @@
 
 use std::collections::BTreeMap;
 
+use keepwell::model::person::Role;
+use keepwell::model::setup::Thing;
 use keepwell::service::Caller;
+use keepwell::service::sign_in::Purpose;
 
 use crate::harness::Answer;
 use crate::harness::House;
 use crate::harness::Visitor;
+use crate::pages::scene;
 use crate::pages::sign_in;
 
 /// A form as a browser holds it: its address, and what stands in its fields.
@@ -273,5 +277,53 @@ async fn the_owners_table_and_the_readers_units() {
     let picture = house.running.app().picture();
     let west = picture.set_up.vessels.values().find(|kept| kept.thing.name.as_str() == "West").unwrap();
     assert!((west.thing.dimensions["diameter_m"] - 1.2192).abs() < 1e-12);
+    house.close().await;
+}
+
+#[tokio::test]
+async fn everything_to_mend_is_said_at_once() {
+    let (house, visitor) = sign_in::set_up().await;
+    let site = site(&visitor, "Mill Cottage").await;
+    let form = tank(&visitor, &site).await;
+    let form = form.with(&[("pump_m", "2.4"), ("interval_days", "soon"), ("depth_now", "NaN"), ("filled_from", "")]);
+    let answer = form.with(&[("filled", "1 March 2026")]).send(&visitor).await;
+    assert!(answer.status == 422 && answer.text.contains("4 things to mend"), "{}", answer.text);
+    for place in ["pump_m", "interval_days", "depth_now", "filled_from"] {
+        assert!(answer.text.contains(&format!("href=\"#{place}\"")), "{place}: {}", answer.text);
+    }
+    assert!(answer.text.contains("As measured"), "what can be drawn is drawn");
+    house.close().await;
+}
+
+#[tokio::test]
+async fn a_keeper_changes_their_own_site_and_no_other() {
+    let (house, coordinator) = sign_in::set_up().await;
+    let (mine, other) = (site(&coordinator, "Mill Cottage").await, site(&coordinator, "Weir House").await);
+    let id = mine.rsplit('/').next().unwrap().parse().unwrap();
+    let app = house.running.app();
+    let keeper = scene::person("Noor", Role::Keeper, &[id]);
+    let person = keeper.id;
+    app.keep(&Caller::House, Thing::Person(keeper), None).await.unwrap();
+    let visitor = house.visitor();
+    let link = format!("/enter/{}", app.one_time(Purpose::SignIn(person)).unwrap());
+    assert_eq!(visitor.post(&link, &[]).await.status, 303);
+
+    let whole = visitor.get("/set-up").await.text;
+    assert!(whole.contains("Mill Cottage") && !whole.contains("Weir House") && !whole.contains("Changes"), "{whole}");
+    assert_eq!(tank(&visitor, &mine).await.send(&visitor).await.status, 303);
+    let own = Form::open(&visitor, &mine).await.with(&[("people_adult", "3"), ("phone", "555 0100")]);
+    assert_eq!(own.send(&visitor).await.status, 303);
+    let stale = own.with(&[("people_adult", "4")]).send(&visitor).await;
+    assert!(stale.status == 412 && stale.text.contains("adults: <bdi>2</bdi>"), "{}", stale.text);
+
+    for path in [other.as_str(), "/set-up/neighbourhood", "/set-up/sites/new", "/set-up/sources/new"] {
+        let shown = visitor.get(path).await.status;
+        let sent =
+            visitor.post(path, &[("id", "0190163d-8694-739b-aea5-966c26f8ad90"), ("revision", "1")]).await.status;
+        let wanted = if path == other { 404 } else { 403 };
+        assert_eq!((shown, sent), (wanted, wanted), "{path}");
+    }
+    let stranger = house.visitor().get("/set-up").await;
+    assert_eq!((stranger.status, stranger.header("location")), (303, "/sign-in?next=/set-up"));
     house.close().await;
 }

@@ -43,12 +43,12 @@ pub(super) fn questions(task: &Task, asking: &mut Asking, shape: ShapeKind) -> G
     let fill_id = asking.hidden("fill_id", EntryId::fresh().to_string()).parse();
     let level_id = asking.hidden("level_id", EntryId::fresh().to_string()).parse();
     let filled =
-        ask("filled", "Last emptied and filled fresh").hint("Such as “4 March 2026” or “today 07:40”.").optional();
+        ask("filled", "Last emptied and filled fresh").hint("Such as “4 March 2026” or “today 07:40”.").quiet();
     let filled = asking.when(filled, None);
     let mut source = None;
     let supplies = choices(task.set_up().sources.values().map(|kept| (kept.thing.id.to_string(), &kept.thing.name)));
     if !supplies.is_empty() {
-        source = asking.beside().pick(ask("filled_from", "from").optional(), supplies, None);
+        source = asking.beside().pick(ask("filled_from", "from").quiet(), supplies, None);
     }
     let to_top = asking.check(ask("filled_to_top", "It was filled to the top then"), false);
     if filled.is_some() && source.is_none() {
@@ -61,12 +61,10 @@ pub(super) fn questions(task: &Task, asking: &mut Asking, shape: ShapeKind) -> G
         asking.fault_if_blank("filled", Message::new("Say when it was filled."));
     }
     let level = if is_deep(kind(shape)) {
-        let depth =
-            ask("depth_now", "Depth now, by dipstick or tape").hint("From its lowest inside point up.").optional();
+        let depth = ask("depth_now", "Depth now, by dipstick or tape").hint("From its lowest inside point up.").quiet();
         asking.figure(depth, &DEPTH, None).map(Level::Depth)
     } else {
-        let part =
-            ask("part_now", "How full it is now").hint("Such as 20/24 of the containers, 3/4, or 75 %.").optional();
+        let part = ask("part_now", "How full it is now").hint("Such as 20/24 of the containers, 3/4, or 75 %.").quiet();
         asking.figure(part, &FRACTION, None).map(Level::Part)
     };
     let source = source.and_then(|id| id.parse().ok());

@@ -15,14 +15,13 @@ use crate::web::asking::ask;
 use crate::web::pages::set_up::form::Answer;
 use crate::web::pages::set_up::form::Task;
 
-/// The points that the form has room for: none, a quarter, a half, three quarters, full, and one to spare.
-const POINTS: [(&str, &str); 6] = [
+/// The points that the form has room for: none, a quarter, a half, three quarters, full load.
+const POINTS: [(&str, &str); 5] = [
     ("load_1_w", "burn_1"),
     ("load_2_w", "burn_2"),
     ("load_3_w", "burn_3"),
     ("load_4_w", "burn_4"),
     ("load_5_w", "burn_5"),
-    ("load_6_w", "burn_6"),
 ];
 
 pub(super) fn questions(task: &Task, asking: &mut Asking) -> Option<Answer> {
@@ -42,8 +41,8 @@ pub(super) fn questions(task: &Task, asking: &mut Asking) -> Option<Answer> {
 
     asking.group("burn", "What it burns");
     asking.words(
-        "Two points or more, from the maker's sheet: at this load, so much fuel an hour. Begin with no load: most small \
-         generators burn a third of their fuel merely to turn.",
+        "Two points or more, from the maker's sheet: at this load, so much fuel an hour. The first is with no load, which \
+         burns fuel too. Leave empty what the sheet does not give.",
     );
     let burn = burn(asking, old);
 
@@ -70,7 +69,7 @@ fn burn(asking: &mut Asking, old: Option<&Generator>) -> Vec<BurnPoint> {
     for (at, (load_key, burn_key)) in POINTS.into_iter().enumerate() {
         let point = standing.get(at);
         let load = point.map(|point| point.load_w).or_else(|| (at == 0).then_some(0.0));
-        let needed = |question: Ask| if at < 2 { question } else { question.optional() };
+        let needed = |question: Ask| if at < 2 { question } else { question.quiet() };
         let load_w = asking.figure(needed(ask(load_key, "At a load of")), &POWER, load);
         let burnt = asking.beside().figure(
             needed(ask(burn_key, "it burns an hour")),

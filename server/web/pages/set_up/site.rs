@@ -37,6 +37,7 @@ pub(super) fn questions(task: &Task, asking: &mut Asking) -> Option<Answer> {
     asking.words("Count every person once, where they would draw. Leave empty what there is none of.");
     let people = people(asking, old);
     asking.group("animals", "Animals");
+    asking.words("That drink from what is stored. Leave empty what there is none of.");
     let animals = animals(asking, old);
 
     asking.group("supplies", "What it fills from");
@@ -78,7 +79,7 @@ pub(super) fn questions(task: &Task, asking: &mut Asking) -> Option<Answer> {
         contact = asking.text(ask("contact", "Name of the contact").optional(), WORDS, &contact);
         phone = asking.beside().text(ask("phone", "Telephone").optional(), WORDS, &phone);
     }
-    asking.group("", "Notes");
+    asking.group("", "Anything else");
     let notes = asking.lines(ask("notes", "Notes").optional(), WORDS, old.map_or("", |old| old.notes.as_str()));
 
     Some(Answer::of(Thing::Site(Site {
@@ -124,7 +125,7 @@ fn people(asking: &mut Asking, old: Option<&Site>) -> Vec<People> {
         if at % 2 == 1 {
             asking.beside();
         }
-        let count = asking.count(ask(key, row.2).hint(hint).optional(), &PEOPLE, standing.map(|people| people.count));
+        let count = asking.count(ask(key, row.2).hint(hint).quiet(), &PEOPLE, standing.map(|people| people.count));
         given.extend(count.filter(|count| *count > 0).map(|count| People { category, count }));
     }
     given
@@ -148,7 +149,7 @@ fn animals(asking: &mut Asking, old: Option<&Site>) -> Vec<Animals> {
         if at > 0 {
             asking.beside();
         }
-        let question = ask(animals_field(animal), row.2).optional();
+        let question = ask(animals_field(animal), row.2).quiet();
         let count = asking.count(question, &ANIMALS, standing.map(|animals| animals.count));
         given.extend(count.filter(|count| *count > 0).map(|count| Animals { animal, count }));
     }

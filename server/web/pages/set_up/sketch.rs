@@ -11,14 +11,17 @@ use keepwell_engine::vessel::DrawPoint;
 use keepwell_engine::vessel::Fittings;
 use keepwell_engine::vessel::Kind;
 use keepwell_engine::vessel::Shape;
+use keepwell_engine::vessel::ShapeError;
 use keepwell_engine::vessel::Way;
 use keepwell_engine::vessel::capacity;
 
 use crate::model::choice::Choice;
+use crate::model::entry::fields::Problem;
 use crate::model::vessel::Draw;
 use crate::model::vessel::DrawWay;
 use crate::model::vessel::ShapeKind;
 use crate::picture::body::kind;
+use crate::service::measures::shape_problem;
 use crate::web::draw::Drawing;
 use crate::web::draw::vessel as draw;
 use crate::web::pages::vessels::rule;
@@ -27,7 +30,9 @@ use crate::web::reader::Reader;
 pub(in crate::web::pages::set_up) struct Sketch {
     shape: Shape,
     fittings: Fittings,
+    /// none where what is fitted does not fit
     pub(in crate::web::pages::set_up) capacity: Option<Capacity>,
+    misfit: Option<ShapeError>,
 }
 
 impl Sketch {
@@ -43,20 +48,26 @@ impl Sketch {
         let way =
             |draw: &Draw| Way::from_key(draw.way.key()).map(|way| DrawPoint { way, height: metres(draw.height_m) });
         let mut fittings = Fittings { full: full_m.map(metres), draws: draws.iter().filter_map(way).collect() };
-        if fittings.check(&shape).is_err() {
+        let misfit = fittings.check(&shape).err();
+        if misfit.is_some() {
             fittings.draws.clear();
         }
         if fittings.check(&shape).is_err() {
             fittings.full = None;
         }
-        let capacity = capacity(&shape, &fittings).ok();
-        Some(Self { shape, fittings, capacity })
+        let capacity = if misfit.is_none() { capacity(&shape, &fittings).ok() } else { None };
+        Some(Self { shape, fittings, capacity, misfit })
+    }
+
+    /// What is fitted and does not fit, under its field.
+    pub(in crate::web::pages::set_up) fn problem(&self) -> Option<Problem> {
+        self.misfit.map(|error| shape_problem(self.shape.kind(), error))
     }
 
     /// A shape as its engine's sample has it, for choosing one.
     pub(in crate::web::pages::set_up) fn sample(kind: Kind) -> Option<Self> {
         let shape = Shape::samples().into_iter().find(|shape| shape.kind() == kind)?;
-        Some(Self { shape, fittings: Fittings::default(), capacity: None })
+        Some(Self { shape, fittings: Fittings::default(), capacity: None, misfit: None })
     }
 
     /// Large, with its full mark and each way of drawing named.
@@ -93,7 +104,8 @@ impl Sketch {
                 full_m: self.full_m().unwrap_or_else(|| outline.iter().map(|point| point.1).fold(0.0, f64::max)),
                 heel_m: self.lowest_m(),
                 outline,
-                water: None,
+                // empty: it is the vessel that is asked about, not its water
+                water: Some(draw::Water { level_m: 0.0, low_m: 0.0, high_m: 0.0 }),
                 grade: draw::Grade::Drink,
             }),
         };

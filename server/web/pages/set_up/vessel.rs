@@ -62,6 +62,9 @@ pub(super) fn questions(task: &Task, asking: &mut Asking) -> Asked {
         Some(old) => Sketch::of(&old.dimensions, &old.strapping, shape, old.full_m, &old.draws),
         None => Sketch::of(&measures.dimensions, &measures.strapping, shape, measures.full_m, &measures.draws),
     };
+    if let Some(problem) = sketch.as_ref().and_then(Sketch::problem) {
+        asking.fault_if_sent(problem.field, problem.message);
+    }
     let answer = rest(task, asking, old, before, measures, name);
     Asked { answer, sketch }
 }
@@ -85,9 +88,9 @@ fn rest(
     let food_grade = ask("food_grade", "Food grade").hint("Made or lined for drinking water.");
     let food_grade = asking.check(food_grade, old.is_some_and(|old| old.food_grade));
     let closed = ask("closed", "Closed").hint("A tight lid, and mesh over its vent.");
-    let closed = asking.check(closed, old.is_some_and(|old| old.closed));
+    let closed = asking.beside().check(closed, old.is_some_and(|old| old.closed));
     let opaque = asking.check(ask("opaque", "Opaque, or kept in the dark"), old.is_some_and(|old| old.opaque));
-    let anchored = asking.check(ask("anchored", "Anchored"), old.is_some_and(|old| old.anchored));
+    let anchored = asking.beside().check(ask("anchored", "Anchored"), old.is_some_and(|old| old.anchored));
 
     let (bank, named) = bank(task, asking, old);
     let floor = ask("floor_m", "Height of its floor").hint("Over the lowest floor of its bank. 0 if all stand level.");
@@ -99,8 +102,8 @@ fn rest(
     let source = asking.pick(usual, supplies, old.and_then(|old| old.source).map(|id| id.to_string()));
     let policy = old.map_or_else(Policy::default, |old| old.policy);
     let how = asking.choice(ask("how", "Its water is renewed"), Some(policy.how));
-    let every =
-        ask("interval_days", "Days between renewals").hint("180 days are the usual advice for home-filled water.");
+    let every = ask("interval_days", "Days between renewals")
+        .hint("180, six months, is what CDC and FEMA advise for water filled at home.");
     let interval_days = asking.figure(every, &INTERVAL, Some(policy.interval_days));
     let vouched = ask("redose_days", "A test vouches for its residual for")
         .hint("After that it is tested and dosed again. 90 days is common practice.");
@@ -189,7 +192,7 @@ fn measures(asking: &mut Asking, old: Option<&Vessel>, shape: ShapeKind) -> Meas
         if at > 0 {
             asking.beside();
         }
-        let height = asking.figure(ask(key, label).hint(hint).optional(), &HEIGHT, standing);
+        let height = asking.figure(ask(key, label).hint(hint).quiet(), &HEIGHT, standing);
         draws.extend(height.map(|height_m| Draw { way: row.0, height_m }));
         blank &= asking.is_blank(key);
     }

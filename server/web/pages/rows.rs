@@ -128,13 +128,9 @@ fn horizon(today: &Today) -> f64 {
 /// What the drawings of this page use, and no more.
 fn the_key(reader: &Reader, sites: &[&SiteToday], drawn: &[Vec<Vessel>]) -> Drawing {
     let serves = |served: Served| {
-        sites.iter().any(|site| {
-            let standing = &site.standing;
-            standing
-                .timeline
-                .spans
-                .iter()
-                .any(|span| span.level.is_some_and(|level| outlook::served(standing, level) == served))
+        sites.iter().filter(|site| site.standing.needs_water()).any(|site| {
+            let mut levels = site.standing.timeline.spans.iter().filter_map(|span| span.level);
+            levels.any(|level| outlook::served(&site.standing, level) == served)
         })
     };
     let holds = |grade: Grade| {

@@ -33,6 +33,10 @@ pub const fn name(served: Served) -> &'static str {
 /// The bar of a site. `ration` is the ration's name.
 #[must_use]
 pub fn bar(reader: &Reader, site: &str, standing: &Standing, ration: &str) -> Service {
+    if !standing.needs_water() {
+        let title = shown::words(reader, "{site}: nobody draws here").with("site", site).to_string();
+        return Service { title, stretches: Vec::new(), breaks: Vec::new(), band: None };
+    }
     let timeline = &standing.timeline;
     let mut stretches = Vec::new();
     let mut breaks = Vec::new();

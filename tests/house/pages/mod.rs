@@ -6,4 +6,5 @@ mod people;
 mod scene;
 pub mod set_up;
 pub mod sign_in;
+mod sites;
 mod today;

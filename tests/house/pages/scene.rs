@@ -257,6 +257,9 @@ pub struct Reach {
     pub hall: SiteId,
     pub weir: SiteId,
     pub north: VesselId,
+    pub mill: SiteId,
+    /// nobody has said yet how many of these are full
+    pub unread: VesselId,
     pub mains: SourceId,
     pub maren: PersonId,
     pub ruth: PersonId,
@@ -295,6 +298,8 @@ pub async fn reach(app: &App) -> Reach {
         hall: hall.id,
         weir: weir.id,
         north: north.id,
+        mill: mill.id,
+        unread: unread.id,
         mains: mains.id,
         maren: maren.id,
         ruth: ruth.id,

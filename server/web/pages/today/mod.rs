@@ -15,7 +15,6 @@ use keepwell_engine::quantity::Time;
 use keepwell_engine::quantity::Volume;
 use serde::Deserialize;
 
-use crate::picture::Picture;
 use crate::picture::today::SiteToday;
 use crate::picture::today::Today;
 use crate::service::authorise::Deed;
@@ -134,7 +133,7 @@ async fn today(
     let question = ration::question(ration);
     let view = Page {
         head: head::Head::of(reader, &picture, &today),
-        figures: figures(&visitor, &picture, &today, &question),
+        figures: figures(&visitor, &today, &question),
         curve: curve::drawn(&visitor, &today),
         falls,
         more_falls,
@@ -155,7 +154,7 @@ fn sees(visitor: &Visitor, site: &SiteToday) -> bool {
     visitor.caller.can(Deed::SeeSite, Some(site.site.site.id))
 }
 
-fn figures(visitor: &Visitor, picture: &Picture, today: &Today, question: &str) -> Figures {
+fn figures(visitor: &Visitor, today: &Today, question: &str) -> Figures {
     let reader = &visitor.reader;
     let place = |fall: &keepwell_engine::neighbourhood::Fall| today.sites.get(fall.place);
     let first = today.as_placed.ration.first().and_then(|fall| Some((fall, place(fall)?)));
@@ -173,7 +172,6 @@ fn figures(visitor: &Visitor, picture: &Picture, today: &Today, question: &str) 
     let ahead = |at: Time| (at > Time::default()).then(|| shown::part_of_day(reader, &today.now.after(at)));
     let working =
         |site: &SiteToday| sees(visitor, site).then(|| format!("/sites/{}/working{question}", site.site.site.id));
-    let in_doubt = picture.set_up.sites.is_empty();
     Figures {
         first: first.map(|(fall, site)| First {
             at: fall.at,
@@ -193,7 +191,7 @@ fn figures(visitor: &Visitor, picture: &Picture, today: &Today, question: &str) 
             working: working(site),
             same: first.is_some_and(|(first, _)| first.place == fall.place && first.at == fall.at),
         }),
-        people: !in_doubt && today.people > 0.0,
+        people: today.people > 0.0,
     }
 }
 

@@ -257,7 +257,6 @@ pub struct Reach {
     pub hall: SiteId,
     pub weir: SiteId,
     pub north: VesselId,
-    pub mill: SiteId,
     /// nobody has said yet how many of these are full
     pub unread: VesselId,
     pub mains: SourceId,
@@ -298,7 +297,6 @@ pub async fn reach(app: &App) -> Reach {
         hall: hall.id,
         weir: weir.id,
         north: north.id,
-        mill: mill.id,
         unread: unread.id,
         mains: mains.id,
         maren: maren.id,

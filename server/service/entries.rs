@@ -175,8 +175,8 @@ impl App {
         Ok(vessel.with(&entry, &picture.sources))
     }
 
-    /// The newest entries of a site, or of one vessel, or of all that the caller may see; before `before` in the order
-    /// of arrival.
+    /// The newest entries of a site, or of one vessel, or of all that the caller may see: those that stand before the
+    /// entry `before`, which ended the last page.
     ///
     /// # Errors
     /// Another's site.
@@ -185,7 +185,7 @@ impl App {
         caller: &Caller,
         site: Option<SiteId>,
         vessel: Option<VesselId>,
-        before: Option<i64>,
+        before: Option<EntryId>,
         most: i64,
     ) -> Result<Vec<Listed>, Error> {
         match site {
@@ -194,7 +194,7 @@ impl App {
         }
         let found = self.store.entries_page(site, vessel, before, most).await?;
         let fold = self.fold.lock().unwrap_or_else(PoisonError::into_inner);
-        Ok(found.into_iter().map(|(_, entry)| Listed { voided: fold.void_of(entry.id), entry }).collect())
+        Ok(found.into_iter().map(|entry| Listed { voided: fold.void_of(entry.id), entry }).collect())
     }
 
     /// One entry, with what declared it void.

@@ -242,7 +242,7 @@ pub(super) async fn load(connection: &mut SqliteConnection) -> Result<(Vec<Arc<E
 
 impl Store {
     /// The newest entries of a site, of a vessel, or of all, those about supplies included where no vessel is asked
-    /// for; before `before` in the order of arrival.
+    /// for: those that stand before the entry `before`, which ended the last page.
     ///
     /// # Errors
     /// The file cannot be read.
@@ -250,16 +250,17 @@ impl Store {
         &self,
         site: Option<SiteId>,
         vessel: Option<VesselId>,
-        before: Option<i64>,
+        before: Option<EntryId>,
         most: i64,
-    ) -> Result<Vec<(i64, Arc<Entry>)>, Error> {
+    ) -> Result<Vec<Arc<Entry>>, Error> {
         let (site, vessel) = (site.map(|site| site.uuid()), vessel.map(|vessel| vessel.uuid()));
-        let before = before.unwrap_or(i64::MAX);
+        let before = before.map(|before| before.uuid());
         let found = sqlx::query_as!(
             Kept,
             r#"SELECT seq, id AS "id: Uuid", kind, site AS "site: Uuid", vessel AS "vessel: Uuid", at_us, arrived_us,
                  person AS "person: Uuid", fields FROM entries
-               WHERE (?1 IS NULL OR site = ?1) AND (?2 IS NULL OR vessel = ?2) AND seq < ?3
+               WHERE (?1 IS NULL OR site = ?1) AND (?2 IS NULL OR vessel = ?2)
+                 AND (?3 IS NULL OR (at_us, seq) < (SELECT at_us, seq FROM entries WHERE id = ?3))
                ORDER BY at_us DESC, seq DESC LIMIT ?4"#,
             site,
             vessel,
@@ -268,6 +269,6 @@ impl Store {
         )
         .fetch_all(&self.reader.pool)
         .await?;
-        found.into_iter().map(|row| Ok((row.seq, Arc::new(row.entry()?)))).collect()
+        found.into_iter().map(|row| Ok(Arc::new(row.entry()?))).collect()
     }
 }

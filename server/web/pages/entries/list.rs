@@ -21,16 +21,16 @@ use crate::web::filters;
 use crate::web::pages::entries::line;
 use crate::web::visitor::Visitor;
 
-/// Entries shown at first, and how many more at a time.
-const STEP: i64 = 100;
-/// More than this is a file's work.
-const MOST: i64 = 2_000;
+/// Entries on one page.
+const MOST: usize = 100;
+const ONE_MORE: i64 = 101;
 
 #[derive(Debug, Deserialize)]
 pub(super) struct Asked {
     site: Option<SiteId>,
     vessel: Option<VesselId>,
-    most: Option<i64>,
+    /// the entry that ended the page before
+    before: Option<EntryId>,
 }
 
 #[derive(Template)]
@@ -59,9 +59,11 @@ pub(super) async fn show(
     let (app, picture) = (&house.app, house.app.picture());
     let vessel = asked.vessel.map(|vessel| app.vessel(&visitor.caller, vessel)).transpose()?;
     let site = vessel.as_ref().map(|answer| answer.site.site.id).or(asked.site);
-    let most = asked.most.unwrap_or(STEP).clamp(1, MOST);
-    let listed = app.entries(&visitor.caller, site, asked.vessel, None, most).await?;
-    let whole = i64::try_from(listed.len()).is_ok_and(|count| count < most) || most == MOST;
+    // One more than is shown, to know whether there are older ones.
+    let mut listed = app.entries(&visitor.caller, site, asked.vessel, asked.before, ONE_MORE).await?;
+    let whole = listed.len() <= MOST;
+    listed.truncate(MOST);
+    let last = listed.last().map(|listed| listed.entry.id);
     let of = match (&vessel, site.and_then(|site| picture.site(site))) {
         (Some(answer), _) => {
             let vessel = &answer.vessel.vessel;
@@ -92,7 +94,7 @@ pub(super) async fn show(
         chrome: visitor.chrome(Place::None),
         of,
         entries: entries.collect(),
-        older: (!whole).then(|| format!("/entries?{question}most={}", most.saturating_add(STEP).min(MOST))),
+        older: last.filter(|_| !whole).map(|last| format!("/entries?{question}before={last}")),
     };
     page(&visitor.reader, template)
 }

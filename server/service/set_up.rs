@@ -11,7 +11,6 @@ use crate::model::person::Person;
 use crate::model::person::Role;
 use crate::model::setup::SetUp;
 use crate::model::setup::Thing;
-use crate::model::vessel::Vessel;
 use crate::picture::body::Body;
 use crate::picture::standing::burns;
 use crate::service::App;

@@ -7,7 +7,6 @@ use core::fmt;
 
 use uom::si::mass_concentration::milligram_per_liter;
 use uom::si::power::watt;
-use uom::si::volume::gallon;
 use uom::si::volume::liter;
 use uom::si::{area, length, mass, pressure, thermodynamic_temperature, time};
 
@@ -20,6 +19,12 @@ pub use uom::si::f64::{
 #[must_use]
 pub fn litres(value: f64) -> Volume {
     Volume::new::<liter>(value)
+}
+
+/// A US gallon: 231 cubic inches, exactly (NIST Handbook 44, appendix C). uom's own is rounded to seven figures.
+fn us_gallon() -> Volume {
+    let inch = Length::new::<length::inch>(1.0);
+    inch * inch * inch * 231.0
 }
 
 /// A volume in litres.
@@ -176,7 +181,7 @@ impl Unit {
     pub fn to_us(self, value: f64) -> f64 {
         match self {
             Self::Litre | Self::LitrePerHour | Self::LitrePerDay | Self::LitrePerMinute => {
-                litres(value).get::<gallon>()
+                (litres(value) / us_gallon()).value
             }
             Self::Metre => metres(value).get::<length::foot>(),
             Self::Celsius => ThermodynamicTemperature::new::<thermodynamic_temperature::degree_celsius>(value)
@@ -200,7 +205,7 @@ impl Unit {
     pub fn from_us(self, value: f64) -> f64 {
         match self {
             Self::Litre | Self::LitrePerHour | Self::LitrePerDay | Self::LitrePerMinute => {
-                as_litres(Volume::new::<gallon>(value))
+                as_litres(us_gallon() * value)
             }
             Self::Metre => as_metres(Length::new::<length::foot>(value)),
             Self::Celsius => ThermodynamicTemperature::new::<thermodynamic_temperature::degree_fahrenheit>(value)

@@ -1,6 +1,6 @@
 //! All SQL. One SQLite file in the data folder, one writing connection behind a fair lock, a few that read.
 //!
-//! Entries go to the entry task ([`entries`]), which takes the lock for a group and stores it with one statement. A
+//! Entries go to the entry task (`entries`), which takes the lock for a group and stores it with one statement. A
 //! change of the set-up goes through [`Store::write`]. Whoever opened the store is handed what was committed before
 //! the lock is let go and before anyone is answered, so that the next page shows what was just logged.
 

@@ -1,5 +1,5 @@
 //! What can go wrong, as a visitor meets it. The only place that picks a status. An error travels inside the response
-//! that it became, and [`dress`], which knows who asked, turns it into a page or into problem details (RFC 9457).
+//! that it became, and `dress`, which knows who asked, turns it into a page or into problem details (RFC 9457).
 
 use std::fmt;
 use std::sync::Arc;

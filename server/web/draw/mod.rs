@@ -3,7 +3,7 @@
 //! stands in attributes, because the policy of the pages allows no style of their own.
 //!
 //! Every drawing carries its title (what it is, with its figures) and a description; no label is cut off by the edge or
-//! stands on another: labels are placed by [`labels`], which knows what is taken.
+//! stands on another: labels are placed by `labels`, which knows what is taken.
 
 mod canvas;
 pub mod curve;

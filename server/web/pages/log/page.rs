@@ -251,7 +251,8 @@ impl<'a> Sheet<'a> {
                 field.values = typed.all(&field.name).map(str::to_owned).collect();
             };
             form.each(fill);
-            when.iter_mut().for_each(fill);
+            // Who sends no time at all means now.
+            when.iter_mut().filter(|field| typed.get(&field.name).is_some()).for_each(fill);
         }
         let mut above = Vec::new();
         let wrong = !faults.is_empty();

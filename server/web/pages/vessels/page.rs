@@ -42,6 +42,7 @@ use crate::web::pages::vessels::drawn::heel;
 use crate::web::pages::vessels::drawn::outlet;
 use crate::web::pages::vessels::drawn::rule;
 use crate::web::pages::vessels::drawn::stands_at;
+use crate::web::pages::vessels::drawn::whole;
 use crate::web::pages::vessels::drawn::worst;
 use crate::web::pages::vessels::level;
 use crate::web::pages::vessels::level::Rows;
@@ -286,10 +287,10 @@ fn dates(vessel: &VesselPicture, parts: &[PartNow], now: Moment) -> Vec<Message>
     } else {
         Message::new("Due by {date}: to be {how}.").with("date", Arg::Day(due)).with("how", how.into())
     }];
-    said.push(
-        Message::new("Every {days}, by its policy.")
-            .with("days", Arg::Figure(policy.interval_days, keepwell_engine::quantity::Unit::Day)),
-    );
+    said.push(Message::new("Every {days}, by its policy.").with(
+        "days",
+        Arg::Counted { count: whole(policy.interval_days.round()).into(), one: "{n} day", other: "{n} days" },
+    ));
     if let Some(clock) = parts.iter().filter_map(|part| part.graded.clock).min() {
         said.push(Message::new("Its oldest water counts from {date}.").with("date", Arg::Day(clock)));
     }

@@ -24,7 +24,7 @@ use crate::model::vessel::ShapeKind;
 use crate::model::vessel::Vessel;
 
 /// What the engine is asked about a vessel with.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Body {
     pub shape: Shape,
     pub fittings: Fittings,

@@ -4,6 +4,7 @@
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 use std::collections::HashMap;
+use std::collections::HashSet;
 use std::sync::Arc;
 
 use crate::model::entry::Act;
@@ -13,6 +14,7 @@ use crate::model::id::EntryId;
 use crate::model::id::SiteId;
 use crate::model::id::SourceId;
 use crate::model::id::VesselId;
+use crate::model::power::FuelStore;
 use crate::model::setup::SetUp;
 use crate::model::setup::Thing;
 use crate::model::vessel::Bank;
@@ -23,6 +25,7 @@ use crate::picture::cluster::Member;
 use crate::picture::cluster::moment;
 use crate::picture::groups::Groups;
 use crate::picture::history::History;
+use crate::picture::history::order;
 use crate::picture::site::SiteLedger;
 use crate::picture::site::concerns_site;
 use crate::picture::source::Sources;
@@ -34,12 +37,22 @@ pub struct Fold {
     entries: HashMap<EntryId, Arc<Entry>>,
     /// what declares an entry void; a void may itself be void
     voids: HashMap<EntryId, Vec<EntryId>>,
+    /// the entries that something that counts declares void
+    void: HashSet<EntryId>,
     bodies: HashMap<VesselId, Arc<Body>>,
     pub(super) clusters: Vec<Arc<Cluster>>,
     pub(super) cluster_of: HashMap<VesselId, usize>,
     pub(super) sources: Arc<Sources>,
     pub(super) sites: BTreeMap<SiteId, SiteLedger>,
     pub(super) picture: Arc<Picture>,
+}
+
+/// What becomes one cluster.
+#[derive(Default)]
+struct Gathered {
+    members: Vec<Member>,
+    banks: BTreeMap<BankId, Arc<Bank>>,
+    entries: Vec<Arc<Entry>>,
 }
 
 impl Fold {
@@ -57,6 +70,7 @@ impl Fold {
             set_up,
             entries: HashMap::with_capacity(entries.len()),
             voids: HashMap::new(),
+            void: HashSet::new(),
             bodies: HashMap::new(),
             clusters: Vec::new(),
             cluster_of: HashMap::new(),
@@ -97,13 +111,16 @@ impl Fold {
     /// Takes in new entries, in whatever order of time, and hands out the picture with them.
     pub fn add(&mut self, new: &[Arc<Entry>], seq: i64) -> Arc<Picture> {
         let mut touched = BTreeSet::new();
+        let mut new: Vec<&Arc<Entry>> = new.iter().filter(|entry| !self.entries.contains_key(&entry.id)).collect();
+        // In the order in which they count, so that most are folded on at the end.
+        new.sort_by_key(|entry| order(entry));
         for entry in new {
-            self.note(entry);
+            let others = self.note(entry);
             if self.is_live(entry.id) {
                 self.put(entry, true, &mut touched);
             }
-            if let Act::Void(void) = &entry.act {
-                self.revoke(void.entry, &mut touched);
+            for other in others {
+                self.put(&other, self.is_live(other.id), &mut touched);
             }
         }
         let change_seq = self.picture.change_seq;
@@ -136,26 +153,40 @@ impl Fold {
         Arc::clone(&self.picture)
     }
 
-    fn note(&mut self, entry: &Arc<Entry>) {
-        if let Act::Void(void) = &entry.act {
-            self.voids.entry(void.entry).or_default().push(entry.id);
-        }
+    /// Takes an entry in; the others that count no more by it, or count again.
+    fn note(&mut self, entry: &Arc<Entry>) -> Vec<Arc<Entry>> {
         self.entries.insert(entry.id, Arc::clone(entry));
+        if self.is_declared_void(entry.id) {
+            self.void.insert(entry.id);
+        }
+        let mut others = Vec::new();
+        let Act::Void(void) = &entry.act else { return others };
+        self.voids.entry(void.entry).or_default().push(entry.id);
+        // On from void to void, as far as it makes a difference. No entry is looked at twice: a ring of voids cannot be
+        // logged, and a file that was tampered with must not hold us up.
+        let mut seen = HashSet::from([entry.id]);
+        let mut next = Some(void.entry);
+        while let Some(other) = next.and_then(|next| self.entries.get(&next)).map(Arc::clone)
+            && seen.insert(other.id)
+            && self.is_declared_void(other.id) == self.is_live(other.id)
+        {
+            if !self.void.remove(&other.id) {
+                self.void.insert(other.id);
+            }
+            next = if let Act::Void(void) = &other.act { Some(void.entry) } else { None };
+            others.push(other);
+        }
+        others
+    }
+
+    /// Whether anything that counts declares that entry void.
+    fn is_declared_void(&self, id: EntryId) -> bool {
+        self.voids.get(&id).is_some_and(|voids| voids.iter().any(|void| self.is_live(*void)))
     }
 
     /// An entry counts unless something that counts declares it void.
     fn is_live(&self, id: EntryId) -> bool {
-        self.voids.get(&id).is_none_or(|voids| !voids.iter().any(|void| self.is_live(*void)))
-    }
-
-    /// An entry was declared void, or that declaration was.
-    fn revoke(&mut self, id: EntryId, touched: &mut BTreeSet<SiteId>) {
-        let Some(entry) = self.entries.get(&id).map(Arc::clone) else { return };
-        let live = self.is_live(id);
-        self.put(&entry, live, touched);
-        if let Act::Void(void) = &entry.act {
-            self.revoke(void.entry, touched);
-        }
+        !self.void.contains(&id)
     }
 
     /// Puts a counting entry where it belongs, or takes it out of there.
@@ -176,11 +207,12 @@ impl Fold {
             }
         }
         if let Act::Transfer(transfer) = &entry.act
-            && live
             && let Some(from) = entry.vessel
-            && self.cluster_of.get(&from) != self.cluster_of.get(&transfer.to)
+            && let (Some(&one), Some(&other)) = (self.cluster_of.get(&from), self.cluster_of.get(&transfer.to))
+            && (one != other || !live)
         {
-            self.join(from, transfer.to);
+            // What was apart is joined; what it joined may come apart.
+            return self.regroup(BTreeSet::from([one, other]), entry, live, touched);
         }
         if let Some(place) = self.place(entry) {
             let sources = Arc::clone(&self.sources);
@@ -220,25 +252,26 @@ impl Fold {
         }
     }
 
-    /// Two clusters become one: water passed between them.
-    fn join(&mut self, one: VesselId, other: VesselId) {
-        let (Some(&one), Some(&other)) = (self.cluster_of.get(&one), self.cluster_of.get(&other)) else { return };
-        let (keep, gone) = (one.min(other), one.max(other));
-        let parts = [&self.clusters[keep], &self.clusters[gone]];
-        let mut members: Vec<Member> = parts.iter().flat_map(|cluster| cluster.members().iter().cloned()).collect();
-        members.sort_by_key(|member| member.vessel.id);
-        let banks =
-            parts.iter().flat_map(|cluster| cluster.banks().iter().map(|(id, bank)| (*id, Arc::clone(bank)))).collect();
-        let entries = parts.iter().flat_map(|cluster| cluster.history().iter().map(Arc::clone)).collect();
-        self.clusters[keep] = Arc::new(Cluster::of(members, banks, entries, &self.sources));
-        self.clusters.swap_remove(gone);
-        for place in [keep, gone] {
-            if let Some(cluster) = self.clusters.get(place) {
-                for member in cluster.members() {
-                    self.cluster_of.insert(member.vessel.id, place);
-                }
+    /// Groups and folds the vessels of some clusters anew, with that entry or without it.
+    fn regroup(
+        &mut self,
+        places: BTreeSet<usize>,
+        entry: &Arc<Entry>,
+        with: bool,
+        touched: &mut BTreeSet<SiteId>,
+    ) {
+        let mut members = Vec::new();
+        let mut entries: Vec<Arc<Entry>> = with.then(|| Arc::clone(entry)).into_iter().collect();
+        for place in places.into_iter().rev() {
+            let gone = self.clusters.swap_remove(place);
+            if let Some(moved) = self.clusters.get(place) {
+                self.cluster_of.extend(moved.members().iter().map(|member| (member.vessel.id, place)));
             }
+            touched.extend(gone.members().iter().map(|member| member.vessel.site));
+            members.extend(gone.members().iter().cloned());
+            entries.extend(gone.history().iter().filter(|there| there.id != entry.id).map(Arc::clone));
         }
+        self.cluster(members, &entries);
     }
 
     /// Groups the vessels anew and folds them all.
@@ -247,7 +280,6 @@ impl Fold {
             self.entries.values().filter(|entry| self.is_live(entry.id)).map(Arc::clone).collect();
         let mut said: BTreeMap<SourceId, Vec<Arc<Entry>>> = BTreeMap::new();
         let mut by_site: BTreeMap<SiteId, Vec<Arc<Entry>>> = BTreeMap::new();
-        let mut groups = Groups::of(&self.set_up);
         for entry in &live {
             if let Some(source) = entry.act.source() {
                 said.entry(source).or_default().push(Arc::clone(entry));
@@ -257,29 +289,27 @@ impl Fold {
             {
                 by_site.entry(site).or_default().push(Arc::clone(entry));
             }
-            if let Act::Transfer(transfer) = &entry.act
-                && let Some(from) = entry.vessel
-            {
-                groups.join(from, transfer.to);
-            }
         }
         let said = said.into_iter().map(|(source, entries)| (source, History::of(entries))).collect();
         self.sources = Arc::new(Sources::of(&self.set_up, said));
-        let sites: Vec<SiteId> = self.set_up.sites.keys().copied().collect();
-        self.sites = sites
-            .into_iter()
-            .map(|site| {
-                let entries = by_site.remove(&site).unwrap_or_default();
-                (site, SiteLedger::of(&self.stores(site), History::of(entries)))
-            })
-            .collect();
-        self.cluster(&live, &mut groups);
+        let mut stores: BTreeMap<SiteId, Vec<Arc<FuelStore>>> = BTreeMap::new();
+        for kept in self.set_up.fuel_stores.values() {
+            stores.entry(kept.thing.site).or_default().push(Arc::clone(&kept.thing));
+        }
+        let sites = self.set_up.sites.keys().map(|site| {
+            let entries = History::of(by_site.remove(site).unwrap_or_default());
+            (*site, SiteLedger::of(&stores.remove(site).unwrap_or_default(), entries))
+        });
+        self.sites = sites.collect();
+        let members = self.members();
+        self.clusters = Vec::with_capacity(members.len());
+        self.cluster_of = HashMap::with_capacity(members.len());
+        self.cluster(members, &live);
     }
 
-    fn cluster(&mut self, live: &[Arc<Entry>], groups: &mut Groups) {
-        let mut members: BTreeMap<VesselId, Vec<Member>> = BTreeMap::new();
-        let mut banks: BTreeMap<VesselId, BTreeMap<BankId, Arc<Bank>>> = BTreeMap::new();
-        let mut of_bank: HashMap<BankId, VesselId> = HashMap::new();
+    /// Every vessel with its body, made where it is not known yet.
+    fn members(&mut self) -> Vec<Member> {
+        let mut members = Vec::with_capacity(self.set_up.vessels.len());
         for kept in self.set_up.vessels.values() {
             let vessel = &kept.thing;
             let body = match self.bodies.get(&vessel.id) {
@@ -295,33 +325,39 @@ impl Fold {
                     }
                 },
             };
-            let root = groups.root(vessel.id);
             let usual = vessel.source.or_else(|| self.usual_source(vessel.site));
-            members.entry(root).or_default().push(Member { vessel: Arc::clone(vessel), body, usual });
-            if let Some(bank) = vessel.bank.and_then(|bank| self.set_up.banks.get(&bank)) {
-                banks.entry(root).or_default().insert(bank.thing.id, Arc::clone(&bank.thing));
+            members.push(Member { vessel: Arc::clone(vessel), body, usual });
+        }
+        members
+    }
+
+    /// Makes clusters of vessels and of what happened to them.
+    fn cluster(&mut self, mut members: Vec<Member>, entries: &[Arc<Entry>]) {
+        members.sort_by_key(|member| member.vessel.id);
+        let mut groups = Groups::of(&members, entries);
+        let mut gathered: BTreeMap<VesselId, Gathered> = BTreeMap::new();
+        let mut of_bank: HashMap<BankId, VesselId> = HashMap::new();
+        for member in members {
+            let root = groups.root(member.vessel.id);
+            let group = gathered.entry(root).or_default();
+            if let Some(bank) = member.vessel.bank.and_then(|bank| self.set_up.banks.get(&bank)) {
+                group.banks.insert(bank.thing.id, Arc::clone(&bank.thing));
                 of_bank.insert(bank.thing.id, root);
             }
+            group.members.push(member);
         }
-        let mut entries: HashMap<VesselId, Vec<Arc<Entry>>> = HashMap::new();
-        for entry in live {
+        for entry in entries {
             let root = match &entry.act {
                 Act::Coupling(coupling) => of_bank.get(&coupling.bank).copied(),
                 _ if entry.act.source().is_some() => None,
                 _ => entry.vessel.map(|vessel| groups.root(vessel)),
             };
-            if let Some(root) = root {
-                entries.entry(root).or_default().push(Arc::clone(entry));
+            if let Some(group) = root.and_then(|root| gathered.get_mut(&root)) {
+                group.entries.push(Arc::clone(entry));
             }
         }
-        self.clusters = Vec::with_capacity(members.len());
-        self.cluster_of = HashMap::with_capacity(self.set_up.vessels.len());
-        for (root, members) in members {
-            for member in &members {
-                self.cluster_of.insert(member.vessel.id, self.clusters.len());
-            }
-            let banks = banks.remove(&root).unwrap_or_default();
-            let entries = entries.remove(&root).unwrap_or_default();
+        for Gathered { members, banks, entries } in gathered.into_values() {
+            self.cluster_of.extend(members.iter().map(|member| (member.vessel.id, self.clusters.len())));
             self.clusters.push(Arc::new(Cluster::of(members, banks, entries, &self.sources)));
         }
     }
@@ -338,7 +374,7 @@ impl Fold {
         })
     }
 
-    fn stores(&self, site: SiteId) -> Vec<Arc<crate::model::power::FuelStore>> {
+    fn stores(&self, site: SiteId) -> Vec<Arc<FuelStore>> {
         let there = self.set_up.fuel_stores.values().filter(|kept| kept.thing.site == site);
         there.map(|kept| Arc::clone(&kept.thing)).collect()
     }

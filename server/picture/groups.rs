@@ -1,10 +1,14 @@
 //! Which vessels are folded together.
 
 use std::collections::HashMap;
+use std::collections::HashSet;
+use std::sync::Arc;
 
+use crate::model::entry::Act;
+use crate::model::entry::Entry;
 use crate::model::id::BankId;
 use crate::model::id::VesselId;
-use crate::model::setup::SetUp;
+use crate::picture::cluster::Member;
 
 /// Vessels that water passes between, found by joining pairs.
 pub(super) struct Groups {
@@ -12,14 +16,24 @@ pub(super) struct Groups {
 }
 
 impl Groups {
-    /// Joined by banks.
-    pub(super) fn of(set_up: &SetUp) -> Self {
+    /// Joined by banks, and by transfers between any two of them.
+    pub(super) fn of(members: &[Member], entries: &[Arc<Entry>]) -> Self {
         let mut groups = Self { parent: HashMap::new() };
         let mut first: HashMap<BankId, VesselId> = HashMap::new();
-        for kept in set_up.vessels.values() {
-            if let Some(bank) = kept.thing.bank {
-                let root = *first.entry(bank).or_insert(kept.thing.id);
-                groups.join(root, kept.thing.id);
+        for vessel in members.iter().map(|member| &member.vessel) {
+            if let Some(bank) = vessel.bank {
+                let root = *first.entry(bank).or_insert(vessel.id);
+                groups.join(root, vessel.id);
+            }
+        }
+        let there: HashSet<VesselId> = members.iter().map(|member| member.vessel.id).collect();
+        for entry in entries {
+            if let Act::Transfer(transfer) = &entry.act
+                && let Some(from) = entry.vessel
+                && there.contains(&from)
+                && there.contains(&transfer.to)
+            {
+                groups.join(from, transfer.to);
             }
         }
         groups

@@ -22,6 +22,13 @@ pub fn order(entry: &Entry) -> (Timestamp, EntryId) {
     (entry.at, entry.id)
 }
 
+/// Equal is what holds the same entries, however they lie in chunks.
+impl PartialEq for History {
+    fn eq(&self, other: &Self) -> bool {
+        self.iter().eq(other.iter())
+    }
+}
+
 impl History {
     /// From entries in any order.
     #[must_use]

@@ -42,7 +42,7 @@ pub struct SiteState {
 }
 
 /// The site's own entries and what they come to.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct SiteLedger {
     pub history: History,
     pub state: SiteState,

@@ -29,7 +29,7 @@ pub struct InForce {
 }
 
 /// One supply.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct SourcePicture {
     pub source: Arc<Source>,
     pub line: grade::Line,
@@ -42,7 +42,7 @@ pub struct SourcePicture {
 }
 
 /// All supplies of the neighbourhood.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Sources {
     pub all: BTreeMap<SourceId, SourcePicture>,
 }

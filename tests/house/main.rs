@@ -8,4 +8,5 @@ mod harness;
 mod journeys;
 mod map;
 mod pages;
+mod picture;
 mod platform;

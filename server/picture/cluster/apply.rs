@@ -30,6 +30,7 @@ use crate::picture::cluster::moment;
 use crate::picture::cluster::state::Misfit;
 use crate::picture::cluster::state::Part;
 use crate::picture::cluster::state::State;
+use crate::picture::cluster::state::beginnings;
 use crate::picture::cluster::state::quality;
 use crate::picture::cluster::state::said;
 use crate::picture::cluster::state::usual_fill;
@@ -58,7 +59,13 @@ impl State {
         entry: &Entry,
     ) {
         let at = moment(entry.at);
+        self.take_for_granted(members, sources, supplies, at);
         self.hear(sources, supplies, at);
+        for (vessel, _) in beginnings(entry) {
+            if let Some(slot) = members.iter().position(|member| member.vessel.id == vessel) {
+                self.vessels[slot].begun = true;
+            }
+        }
         Fold { state: self, members, sources, supplies, entry, at }.entry();
     }
 }

@@ -33,8 +33,10 @@ pub use state::State;
 pub use state::VesselState;
 pub use trace::TracePoint;
 
+use state::beginnings;
+
 /// A vessel of the cluster, with what the engine needs of it.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Member {
     pub vessel: Arc<Vessel>,
     pub body: Arc<Body>,
@@ -43,7 +45,7 @@ pub struct Member {
 }
 
 /// Vessels folded together, what happened to them, and what is believed since the last of it.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Cluster {
     members: Arc<Vec<Member>>,
     banks: Arc<BTreeMap<BankId, Arc<Bank>>>,
@@ -77,7 +79,7 @@ impl Cluster {
     pub fn refold(&mut self, sources: &Sources) {
         self.supplies = self.members.iter().filter_map(|member| member.usual).collect();
         self.supplies.extend(self.history.iter().filter_map(|entry| fill_source(entry)));
-        self.state = State::first(&self.members, &self.banks, &self.history, sources, &self.supplies);
+        self.state = State::first(&self.members, &self.banks, &self.history);
         for entry in self.history.iter() {
             self.state.apply(&self.members, sources, &self.supplies, entry);
         }
@@ -85,11 +87,13 @@ impl Cluster {
 
     /// Folds in one more entry.
     pub fn add(&mut self, entry: &Arc<Entry>, sources: &Sources) {
-        let begins = |slot: Option<usize>| slot.is_some_and(|slot| self.state.vessels[slot].last_entry.is_none());
-        let first_of_vessel = begins(entry.vessel.and_then(|vessel| self.slot(vessel)));
+        // A fill that is taken for granted from now on lies before this entry, and maybe before others.
+        let grants = beginnings(entry).any(|(vessel, filled)| {
+            !filled && self.slot(vessel).is_some_and(|slot| !self.state.vessels[slot].begun)
+        });
         let new_supply = fill_source(entry).is_some_and(|source| !self.supplies.contains(&source));
         let at_end = self.history.insert(Arc::clone(entry));
-        if at_end && !first_of_vessel && !new_supply {
+        if at_end && !grants && !new_supply {
             self.state.apply(&self.members, sources, &self.supplies, entry);
         } else {
             self.refold(sources);

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
+use std::collections::HashMap;
 use std::sync::Arc;
 
 use keepwell_engine::grade::Act as Quality;
@@ -17,10 +18,12 @@ use keepwell_engine::vessel::Shape;
 use keepwell_engine::vessel::bank::settle;
 
 use crate::model::entry::Act;
+use crate::model::entry::Entry;
 use crate::model::entry::wrong::Trouble;
 use crate::model::id::BankId;
 use crate::model::id::EntryId;
 use crate::model::id::SourceId;
+use crate::model::id::VesselId;
 use crate::model::vessel::Bank;
 use crate::picture::cluster::Member;
 use crate::picture::cluster::graded_source;
@@ -63,6 +66,8 @@ pub struct VesselState {
     pub doses_untested: u32,
     /// no fill was ever logged: the usual source is taken for granted since the vessel was set up
     pub fill_assumed: bool,
+    /// something was told of its water, or of how it came there
+    pub(super) begun: bool,
 }
 
 /// The shared level of a bank whose vessels are open to each other.
@@ -81,18 +86,14 @@ pub struct State {
     pub joints: Vec<Joint>,
     /// what was said of the supplies is taken in up to then
     pub(super) heard: Option<Moment>,
+    /// fills to take for granted when their time comes, the earliest last, and in which vessel
+    granted: Vec<(Moment, usize)>,
 }
 
 impl State {
     /// Before the first entry.
-    pub(super) fn first(
-        members: &[Member],
-        banks: &BTreeMap<BankId, Arc<Bank>>,
-        history: &History,
-        sources: &Sources,
-        supplies: &BTreeSet<SourceId>,
-    ) -> Self {
-        let mut state = Self::default();
+    pub(super) fn first(members: &[Member], banks: &BTreeMap<BankId, Arc<Bank>>, history: &History) -> Self {
+        let mut state = Self { granted: granted(members, history), ..Self::default() };
         for member in members {
             state.vessels.push(VesselState::first(member));
         }
@@ -101,32 +102,26 @@ impl State {
             let level = if bank.coupled_at_first { joint_level(members, &slots) } else { None };
             state.joints.push(Joint { bank: *id, slots, level });
         }
-        let mut granted: Vec<usize> =
-            (0..members.len()).filter(|slot| is_fill_missing(members, history, *slot)).collect();
-        granted.sort_by_key(|slot| members[*slot].vessel.since);
-        for slot in granted {
-            state.take_fill_for_granted(members, sources, supplies, slot);
-        }
         state
     }
 
     /// Water that was there before anyone logged a fill is taken to have come from the usual source on the day the
-    /// vessel was set up; the page says so.
-    fn take_fill_for_granted(
+    /// vessel was set up; the page says so. In order of time among the entries, up to `at`.
+    pub(super) fn take_for_granted(
         &mut self,
         members: &[Member],
         sources: &Sources,
         supplies: &BTreeSet<SourceId>,
-        slot: usize,
+        at: Moment,
     ) {
-        let member = &members[slot];
-        let since = moment(member.vessel.since);
-        self.hear(sources, supplies, since);
-        let act = usual_fill(member, sources);
-        let vessel = &mut self.vessels[slot];
-        vessel.fill_assumed = true;
-        for part in &mut vessel.parts {
-            quality(&mut part.water, since, &act);
+        while let Some((since, slot)) = self.granted.pop_if(|granted| granted.0 <= at) {
+            self.hear(sources, supplies, since);
+            let act = usual_fill(&members[slot], sources);
+            let vessel = &mut self.vessels[slot];
+            vessel.fill_assumed = true;
+            for part in &mut vessel.parts {
+                quality(&mut part.water, since, &act);
+            }
         }
     }
 
@@ -215,6 +210,7 @@ impl VesselState {
             troubles: BTreeMap::new(),
             doses_untested: 0,
             fill_assumed: false,
+            begun: false,
         }
     }
 }
@@ -228,20 +224,40 @@ impl Part {
     }
 }
 
-/// Whether the first that is told of a vessel's water is something else than how it came there.
-fn is_fill_missing(members: &[Member], history: &History, slot: usize) -> bool {
-    let id = members[slot].vessel.id;
-    let first = history.iter().find_map(|entry| match &entry.act {
-        Act::Fill(_) | Act::Disinfection(_) if entry.vessel == Some(id) => Some(false),
-        Act::Transfer(transfer) if transfer.to == id => Some(false),
-        Act::Reading(_) | Act::Draw(_) | Act::Transfer(_) | Act::Discard(_) | Act::Dose(_) | Act::Test(_)
-            if entry.vessel == Some(id) =>
-        {
-            Some(true)
+/// The vessels whose water an entry tells of; whether it tells how that came there.
+pub(super) fn beginnings(entry: &Entry) -> impl Iterator<Item = (VesselId, bool)> {
+    let (own, into) = match &entry.act {
+        Act::Fill(_) | Act::Disinfection(_) => (Some(true), None),
+        Act::Transfer(transfer) => (Some(false), Some((transfer.to, true))),
+        Act::Reading(_) | Act::Draw(_) | Act::Discard(_) | Act::GivenOut(_) | Act::Dose(_) | Act::Test(_) => {
+            (Some(false), None)
         }
-        _ => None,
-    });
-    first == Some(true)
+        _ => (None, None),
+    };
+    entry.vessel.zip(own).into_iter().chain(into)
+}
+
+/// The vessels of which the first that is told is something else than how their water came there, each with when it is
+/// taken to have come; the earliest last.
+fn granted(members: &[Member], history: &History) -> Vec<(Moment, usize)> {
+    let mut untold: HashMap<VesselId, usize> =
+        members.iter().enumerate().map(|(slot, member)| (member.vessel.id, slot)).collect();
+    let mut granted = Vec::new();
+    for entry in history.iter() {
+        if untold.is_empty() {
+            break;
+        }
+        for (vessel, filled) in beginnings(entry) {
+            if let Some(slot) = untold.remove(&vessel)
+                && !filled
+            {
+                // A vessel may have been noted as set up later than it was in use.
+                granted.push((moment(members[slot].vessel.since).min(moment(entry.at)), slot));
+            }
+        }
+    }
+    granted.sort_by(|a, b| b.cmp(a));
+    granted
 }
 
 /// A fill from the vessel's usual source; a doubtful one where it has none.

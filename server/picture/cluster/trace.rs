@@ -27,7 +27,7 @@ impl Cluster {
     #[must_use]
     pub fn trace(&self, vessel: VesselId, sources: &Sources, from: Moment, now: Moment, step: Time) -> Vec<TracePoint> {
         let Some(slot) = self.slot(vessel) else { return Vec::new() };
-        let mut state = State::first(self.members(), self.banks(), self.history(), sources, &self.supplies);
+        let mut state = State::first(self.members(), self.banks(), self.history());
         let mut points = Vec::new();
         let look = |state: &State, at: Moment, reading: bool| TracePoint {
             at,

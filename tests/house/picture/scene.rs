@@ -1,0 +1,435 @@
+//! Invented neighbourhoods and what may happen in them, for the property tests: three sites, vessels of every shape,
+//! banks, sets in lots, supplies with notices, fuel; entries of every kind at times that often coincide, with ids whose
+//! order is not the order of time.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use jiff::SignedDuration;
+use jiff::Timestamp;
+use keepwell::model::choice::Choice;
+use keepwell::model::entry::Act;
+use keepwell::model::entry::Entry;
+use keepwell::model::entry::coupling;
+use keepwell::model::entry::discard;
+use keepwell::model::entry::disinfection;
+use keepwell::model::entry::dose;
+use keepwell::model::entry::draw;
+use keepwell::model::entry::fill;
+use keepwell::model::entry::fuel;
+use keepwell::model::entry::generator_run;
+use keepwell::model::entry::given_out;
+use keepwell::model::entry::inspection;
+use keepwell::model::entry::mains;
+use keepwell::model::entry::note;
+use keepwell::model::entry::notice;
+use keepwell::model::entry::reading;
+use keepwell::model::entry::service;
+use keepwell::model::entry::test;
+use keepwell::model::entry::transfer;
+use keepwell::model::entry::void;
+use keepwell::model::entry::wrong;
+use keepwell::model::id::BankId;
+use keepwell::model::id::EntryId;
+use keepwell::model::id::Id;
+use keepwell::model::id::SiteId;
+use keepwell::model::id::SourceId;
+use keepwell::model::name::Name;
+use keepwell::model::power::BurnPoint;
+use keepwell::model::power::Fuel;
+use keepwell::model::power::FuelStore;
+use keepwell::model::power::Generator;
+use keepwell::model::setup::SetUp;
+use keepwell::model::setup::Thing;
+use keepwell::model::site::Category;
+use keepwell::model::site::People;
+use keepwell::model::site::Site;
+use keepwell::model::site::SiteKind;
+use keepwell::model::source::Disinfectant;
+use keepwell::model::source::Source;
+use keepwell::model::source::SourceKind;
+use keepwell::model::vessel::Bank;
+use keepwell::model::vessel::Draw;
+use keepwell::model::vessel::DrawWay;
+use keepwell::model::vessel::Material;
+use keepwell::model::vessel::Policy;
+use keepwell::model::vessel::ShapeKind;
+use keepwell::model::vessel::StandsOn;
+use keepwell::model::vessel::Vessel;
+use proptest::prelude::*;
+
+/// The first of January 2026, when most vessels were set up.
+pub const START: &str = "2026-01-01T00:00:00Z";
+pub const SITES: usize = 3;
+pub const SOURCES: usize = 3;
+pub const BANKS: usize = 3;
+pub const STORES: usize = 2;
+
+/// A neighbourhood and what happened there, in the order in which it was made up.
+#[derive(Clone)]
+pub struct Scene {
+    pub set_up: SetUp,
+    pub entries: Vec<Arc<Entry>>,
+}
+
+/// What a person needs to see of it when a test fails.
+impl core::fmt::Debug for Scene {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        for kept in self.set_up.vessels.values() {
+            let Vessel { name, shape, site, bank, source, since, floor_m, .. } = &*kept.thing;
+            writeln!(f, "{name} {shape:?} {} {bank:?} {source:?} {since} {floor_m}", site.uuid())?;
+        }
+        for bank in self.set_up.banks.values() {
+            writeln!(f, "bank at {} coupled {}", bank.thing.site, bank.thing.coupled_at_first)?;
+        }
+        for entry in &self.entries {
+            let vessel = entry.vessel.and_then(|vessel| self.set_up.vessels.get(&vessel));
+            let vessel = vessel.map_or("-", |vessel| vessel.thing.name.as_str());
+            writeln!(f, "{} {} {vessel} {:?}", entry.at, entry.id, entry.act)?;
+        }
+        Ok(())
+    }
+}
+
+/// The n-th id of its noun. Two that follow each other do not sort in that order.
+pub fn id<T>(n: usize) -> Id<T> {
+    let n = u128::try_from(n).unwrap() + 1;
+    Id::from_uuid(uuid::Uuid::from_u128(n.wrapping_mul(0x9E37_79B9_7F4A_7C15_F39C_C060_5CED_C835)))
+}
+
+pub fn start() -> Timestamp {
+    START.parse().unwrap()
+}
+
+pub fn name(text: &str) -> Name {
+    Name::new(text).unwrap()
+}
+
+/// A scene of `vessels` vessels at most and so many entries.
+pub fn scene(entries: core::ops::Range<usize>) -> impl Strategy<Value = Scene> {
+    let sources = prop::collection::vec((0..SourceKind::LIST.len(), 0..Disinfectant::LIST.len()), SOURCES);
+    let banks = prop::collection::vec(any::<bool>(), BANKS);
+    let vessels = prop::collection::vec(any::<(u8, u8, u8, u8, u8)>(), 1..9);
+    let entries = prop::collection::vec(raw(), entries);
+    (sources, banks, vessels, entries).prop_map(|(sources, banks, vessels, raws)| {
+        let mut set_up = SetUp::default();
+        for (n, (kind, disinfectant)) in sources.into_iter().enumerate() {
+            set_up.put(Thing::Source(source(n, SourceKind::LIST[kind].0, Disinfectant::LIST[disinfectant].0)), 1);
+        }
+        for n in 0..SITES {
+            set_up.put(Thing::Site(site(n)), 1);
+        }
+        for (n, coupled_at_first) in banks.into_iter().enumerate() {
+            set_up.put(Thing::Bank(Bank { id: id(n), site: id(n), name: name("Bank"), coupled_at_first }), 1);
+        }
+        for (n, raw) in vessels.into_iter().enumerate() {
+            set_up.put(Thing::Vessel(vessel(n, raw)), 1);
+        }
+        for n in 0..STORES {
+            set_up.put(Thing::FuelStore(fuel_store(n, 40.0)), 1);
+        }
+        set_up.put(Thing::Generator(generator()), 1);
+        let made = raws.iter().enumerate().map(|(n, raw)| Arc::new(entry(&set_up, n, raw))).collect();
+        Scene { set_up, entries: made }
+    })
+}
+
+pub fn source(n: usize, kind: SourceKind, disinfectant: Disinfectant) -> Source {
+    Source { id: id(n), name: name(&format!("Supply {n}")), kind, disinfectant, notes: String::new() }
+}
+
+pub fn site(n: usize) -> Site {
+    Site {
+        id: id(n),
+        name: name(&format!("Site {n}")),
+        kind: SiteKind::Household,
+        people: vec![People { category: Category::Adult, count: 4 }],
+        animals: Vec::new(),
+        sources: if n == 0 { Vec::new() } else { vec![id(n)] },
+        address: String::new(),
+        latitude: None,
+        longitude: None,
+        elevation_m: None,
+        access: String::new(),
+        contact: String::new(),
+        phone: String::new(),
+        notes: String::new(),
+        pump_hours_a_day: Site::TAP_ON_DEMAND_HOURS,
+        ended: None,
+    }
+}
+
+pub fn fuel_store(n: usize, amount_l: f64) -> FuelStore {
+    FuelStore {
+        id: id(n),
+        site: id(n),
+        name: name("Cans"),
+        fuel: Fuel::Petrol,
+        capacity_l: None,
+        amount_l,
+        bought: Some("2025-11-02".parse().unwrap()),
+        stabilised: n == 0,
+        since: start(),
+        ended: None,
+    }
+}
+
+fn generator() -> Generator {
+    let burn = vec![
+        BurnPoint { load_w: 0.0, litres_per_hour: 0.5 },
+        BurnPoint { load_w: 2000.0, litres_per_hour: 1.4 },
+    ];
+    Generator { id: id(0), site: id(0), name: name("Set"), fuel: Fuel::Petrol, rated_w: 2500.0, burn, ended: None }
+}
+
+/// A vessel from five bytes: shape, site, bank, source and height of floor, age and full mark.
+pub fn vessel(n: usize, (shape, site, bank, source, rest): (u8, u8, u8, u8, u8)) -> Vessel {
+    let shape = ShapeKind::LIST[usize::from(shape) % ShapeKind::LIST.len()].0;
+    let site = usize::from(site) % SITES;
+    let rest = f64::from(rest);
+    let figures: &[(&str, f64)] = match shape {
+        ShapeKind::UprightCylinder => &[("diameter_m", 1.2), ("height_m", 1.7)],
+        ShapeKind::HorizontalCylinder => &[("diameter_m", 0.8), ("length_m", 2.1)],
+        ShapeKind::Box => &[("length_m", 1.1), ("width_m", 0.9), ("height_m", 1.0)],
+        ShapeKind::Set => &[("count", 24.0), ("litres_each", 20.0)],
+        ShapeKind::HeaterTank => &[("litres", 190.0)],
+        ShapeKind::Table => &[],
+    };
+    let deep = !matches!(shape, ShapeKind::Set | ShapeKind::HeaterTank);
+    Vessel {
+        id: id(n),
+        site: id(site),
+        name: name(&format!("Vessel {n}")),
+        shape,
+        dimensions: figures.iter().map(|(key, value)| ((*key).to_owned(), *value)).collect::<BTreeMap<_, _>>(),
+        strapping: if shape == ShapeKind::Table { vec![(0.0, 0.0), (0.25, 120.0), (1.0, 820.0)] } else { Vec::new() },
+        full_m: (deep && rest > 128.0).then_some(0.75),
+        draws: if deep { vec![Draw { way: DrawWay::Gravity, height_m: 0.1 }] } else { Vec::new() },
+        material: Material::Polyethylene,
+        food_grade: source % 8 != 7,
+        closed: true,
+        opaque: rest < 200.0,
+        stands_on: StandsOn::Slab,
+        anchored: false,
+        floor_m: (rest % 4.0) * 0.2,
+        bank: (bank % 2 == 0).then(|| id(site)),
+        source: (source % 4 < 3).then(|| id(usize::from(source % 4))),
+        policy: Policy { floor_mg_l: (source % 2 == 0).then_some(0.2), ..Policy::default() },
+        outage_only: false,
+        since: start() + SignedDuration::from_hours(24 * i64::from(bank % 3)),
+        ended: None,
+        notes: String::new(),
+    }
+}
+
+/// What an entry is made of: the kind, two things it may be about, when, an amount, and a byte for the rest.
+type Raw = (u8, u8, u8, u8, f64, u8);
+
+fn raw() -> impl Strategy<Value = Raw> {
+    // Few times, so that entries coincide; amounts a little over what a vessel holds, too.
+    (any::<u8>(), any::<u8>(), any::<u8>(), 0..60_u8, 0.0..1.2_f64, any::<u8>())
+}
+
+/// What is drawn from: water moves oftener than a generator runs.
+const KINDS: [&str; 34] = [
+    "reading", "reading", "reading", "reading", "fill", "fill", "fill", "draw", "draw", "transfer", "transfer",
+    "transfer", "discard", "discard", "given_out", "dose", "disinfection", "test", "test", "coupling", "coupling",
+    "service", "inspection", "fuel", "fuel", "generator_run", "mains", "notice", "notice", "lifted", "wrong", "note",
+    "void", "void",
+];
+
+fn entry(set_up: &SetUp, n: usize, raw: &Raw) -> Entry {
+    let (_, a, b, when, part, rest) = *raw;
+    let vessels: Vec<&Vessel> = set_up.vessels.values().map(|kept| &*kept.thing).collect();
+    let own = vessels[usize::from(a) % vessels.len()];
+    let other = vessels[usize::from(b) % vessels.len()];
+    let act = act(own, other, n, raw);
+    let at = start() + SignedDuration::from_hours(12 * i64::from(when));
+    let (site, vessel) = match &act {
+        Act::Mains(_) | Act::Notice(_) | Act::Lifted(_) => (None, None),
+        Act::Coupling(coupling) => (Some(coupling.bank.uuid()).map(SiteId::from_uuid), None),
+        Act::Fuel(fuel) => (Some(fuel.store.uuid()).map(SiteId::from_uuid), None),
+        Act::GeneratorRun(_) => (Some(id(0)), None),
+        Act::Service(_) | Act::Inspection(_) | Act::Wrong(_) | Act::Note(_) | Act::GivenOut(_) if rest % 2 == 0 => {
+            (Some(own.site), None)
+        }
+        _ => (Some(own.site), Some(own.id)),
+    };
+    let at = if part > 1.1 { at + SignedDuration::from_mins(1) } else { at };
+    Entry { id: id(n), site, vessel, at, arrived: at, by: None, act }
+}
+
+fn act(own: &Vessel, other: &Vessel, n: usize, raw: &Raw) -> Act {
+    let (kind, _, b, _, part, rest) = *raw;
+    let lot = || (rest % 3 != 0).then(|| format!("lot {}", rest % 2));
+    let litres = part * 400.0;
+    let source: SourceId = id(usize::from(b) % SOURCES);
+    let measured = [None, Some(fill::Measured::Meter), Some(fill::Measured::Guess)][usize::from(b % 3)];
+    match KINDS[usize::from(kind) % KINDS.len()] {
+        "reading" => Act::Reading(reading(own, part, rest, lot())),
+        "fill" => Act::Fill(fill::Fill {
+            litres: (rest % 4 > 1).then_some(litres),
+            to_top: rest % 4 == 0,
+            measured,
+            source,
+            boiled: rest > 230,
+            printed: (rest % 16 == 1).then(|| "2026-06-01".parse().unwrap()),
+            lot: lot(),
+            note: None,
+        }),
+        "draw" => Act::Draw(draw::Draw {
+            litres: (rest % 4 > 1).then_some(litres),
+            to_outlet: rest % 4 == 0,
+            measured,
+            lot: lot(),
+            note: None,
+        }),
+        // Into itself is refused before it is stored.
+        "transfer" if own.id != other.id => {
+            Act::Transfer(transfer::Transfer { to: other.id, litres, measured, note: None })
+        }
+        "discard" => {
+            let how_far = discard::HowFar::LIST[usize::from(rest) % 3].0;
+            let litres = (how_far == discard::HowFar::Some).then_some(litres);
+            Act::Discard(discard::Discard { how_far, litres, lot: lot(), note: None })
+        }
+        "given_out" => Act::GivenOut(given_out::GivenOut {
+            people: Some(f64::from(rest)),
+            litres_each: Some(10.0 * part),
+            meter_start_l: None,
+            meter_end_l: None,
+            note: None,
+        }),
+        "dose" => Act::Dose(dose::Dose { amount_l: Some(0.01), strength: Some(0.06), shock: rest > 200, note: None }),
+        "disinfection" => Act::Disinfection(disinfection::Disinfection { note: None }),
+        "test" => Act::Test(test::Test {
+            free_mg_l: (rest % 4 > 0).then_some(part),
+            total_mg_l: (rest % 4 == 0).then_some(2.0 * part),
+            turbidity_ntu: None,
+            ph: None,
+            temperature_c: None,
+            coliform: [None, Some(test::Coliform::Found), Some(test::Coliform::NotFound)][usize::from(b % 3)],
+            lot: lot(),
+            note: None,
+        }),
+        "coupling" => {
+            let bank: BankId = id(usize::from(b) % BANKS);
+            let state = coupling::Coupled::LIST[usize::from(rest) % 2].0;
+            Act::Coupling(coupling::Coupling { bank, state, note: None })
+        }
+        "service" => Act::Service(service::Service { what: "pump".to_owned(), note: None }),
+        "inspection" => Act::Inspection(inspection::Inspection { in_order: rest > 128, note: None }),
+        "fuel" => Act::Fuel(fuel::FuelMove {
+            store: id(usize::from(b) % STORES),
+            way: fuel::Move::LIST[usize::from(rest) % 3].0,
+            litres: 30.0 * part,
+            bought: (rest % 2 == 0).then(|| "2026-01-05".parse().unwrap()),
+            stabilised: [None, Some(true), Some(false)][usize::from(b % 3)],
+            note: None,
+        }),
+        "generator_run" => Act::GeneratorRun(generator_run::GeneratorRun {
+            generator: id::<keepwell::model::id::of::Generator>(0),
+            hours: 2.0,
+            load_w: None,
+            fuel_l: Some(20.0 * part),
+            store: Some(id::<keepwell::model::id::of::FuelStore>(0)),
+            note: None,
+        }),
+        "mains" => Act::Mains(mains::Mains {
+            source,
+            state: mains::Supply::LIST[usize::from(rest) % 3].0,
+            disinfectant: [None, Some(Disinfectant::Chloramine), Some(Disinfectant::FreeChlorine)]
+                [usize::from(b / 4 % 3)],
+            note: None,
+        }),
+        "notice" => Act::Notice(noticed(source, rest)),
+        "lifted" => Act::Lifted(noticed(source, rest)),
+        "wrong" => Act::Wrong(wrong::Wrong {
+            what: wrong::Trouble::LIST[usize::from(rest) % wrong::Trouble::LIST.len()].0,
+            over: b % 2 == 0,
+            note: None,
+        }),
+        "void" if n > 0 => {
+            // An entry names what was there before it: there are no rings.
+            let entry: EntryId = id(usize::from(b) % n);
+            Act::Void(void::Void { entry, reason: "mistaken".to_owned() })
+        }
+        _ => Act::Note(note::Note { text: "seen".to_owned() }),
+    }
+}
+
+fn reading(own: &Vessel, part: f64, rest: u8, lot: Option<String>) -> reading::Reading {
+    let none = reading::Reading {
+        method: reading::Method::LIST[usize::from(rest) % 5].0,
+        depth_m: None,
+        from: None,
+        part: None,
+        litres: None,
+        meter_l: None,
+        full: None,
+        lot,
+        note: None,
+    };
+    let from = (rest % 2 == 0).then_some(reading::From::Rim);
+    match (own.shape, rest % 5) {
+        (_, 0) => reading::Reading { part: Some(part.min(1.0)), ..none },
+        (_, 1) => reading::Reading { litres: Some(part * 300.0), ..none },
+        (_, 2) => reading::Reading { meter_l: Some(part * 5000.0), ..none },
+        (ShapeKind::Set, _) => {
+            reading::Reading { method: reading::Method::Counted, full: Some((part * 20.0).floor()), ..none }
+        }
+        _ => reading::Reading { depth_m: Some(part), from, ..none },
+    }
+}
+
+fn noticed(source: SourceId, rest: u8) -> notice::Notice {
+    let kind = notice::NoticeKind::LIST[usize::from(rest) % 3].0;
+    notice::Notice { source, kind, by: "the county".to_owned(), note: None }
+}
+
+/// Another set-up of one thing: mended, moved, new.
+pub fn change() -> impl Strategy<Value = (u8, u8, u8)> {
+    any::<(u8, u8, u8)>()
+}
+
+/// The thing as it is after that change.
+pub fn changed(set_up: &SetUp, (what, which, how): (u8, u8, u8)) -> Thing {
+    let vessels: Vec<&Vessel> = set_up.vessels.values().map(|kept| &*kept.thing).collect();
+    let mut vessel = vessels[usize::from(which) % vessels.len()].clone();
+    match what % 9 {
+        0 => {
+            for value in vessel.dimensions.values_mut() {
+                *value = (*value * if how % 2 == 0 { 1.25 } else { 2.0 }).min(24.0);
+            }
+            Thing::Vessel(vessel)
+        }
+        1 => {
+            let site: SiteId = vessel.site;
+            vessel.bank = if vessel.bank.is_some() { None } else { Some(BankId::from_uuid(site.uuid())) };
+            Thing::Vessel(vessel)
+        }
+        2 => {
+            vessel.source = (how % 2 == 0).then(|| id(usize::from(how) % SOURCES));
+            vessel.since = start() + SignedDuration::from_hours(24 * i64::from(how % 30));
+            vessel.ended = (how % 5 == 0).then(|| start() + SignedDuration::from_hours(24 * 40));
+            Thing::Vessel(vessel)
+        }
+        3 => {
+            let n = usize::from(which) % SOURCES;
+            let kind = SourceKind::LIST[usize::from(how) % SourceKind::LIST.len()].0;
+            Thing::Source(source(n, kind, Disinfectant::LIST[usize::from(how / 16) % 4].0))
+        }
+        4 => Thing::FuelStore(fuel_store(usize::from(which) % (STORES + 1), f64::from(how))),
+        5 => {
+            let n = usize::from(which) % SITES;
+            let sources = if how % 2 == 0 { vec![id(usize::from(how / 2) % SOURCES)] } else { Vec::new() };
+            Thing::Site(Site { sources, name: name(&format!("Site {how}")), ..site(n) })
+        }
+        6 => {
+            let n = usize::from(which) % BANKS;
+            Thing::Bank(Bank { id: id(n), site: id(n), name: name("Bank"), coupled_at_first: how % 2 == 0 })
+        }
+        7 => Thing::Vessel(self::vessel(vessels.len(), (which, how, which / 2, how / 2, which / 3))),
+        _ => Thing::Generator(Generator { rated_w: 2500.0 + f64::from(how), ..generator() }),
+    }
+}

@@ -253,13 +253,7 @@ impl Fold {
     }
 
     /// Groups and folds the vessels of some clusters anew, with that entry or without it.
-    fn regroup(
-        &mut self,
-        places: BTreeSet<usize>,
-        entry: &Arc<Entry>,
-        with: bool,
-        touched: &mut BTreeSet<SiteId>,
-    ) {
+    fn regroup(&mut self, places: BTreeSet<usize>, entry: &Arc<Entry>, with: bool, touched: &mut BTreeSet<SiteId>) {
         let mut members = Vec::new();
         let mut entries: Vec<Arc<Entry>> = with.then(|| Arc::clone(entry)).into_iter().collect();
         for place in places.into_iter().rev() {

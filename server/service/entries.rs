@@ -135,6 +135,8 @@ impl App {
         if about == About::Site && new.site.is_none() {
             return Err(Error::invalid("site", Message::new("Say which site.")));
         }
+        // As the ledger keeps it, so that the order of entries is the same when they are read back.
+        new.at = Timestamp::from_microsecond(new.at.as_microsecond()).unwrap_or(new.at);
         let mut problems = Vec::new();
         if new.at.duration_since(arrived) > AHEAD {
             problems.push(Problem::new(

@@ -54,26 +54,38 @@ pub(super) async fn task(writer: Arc<Mutex<Writer>>, mut arrivals: mpsc::Receive
                 Err(_) => break,
             }
         }
-        let entries: Vec<(Arc<Entry>, [u8; 32])> =
-            group.iter().map(|wait| (Arc::clone(&wait.entry), wait.hash)).collect();
-        match store(&mut writer.connection, &entries).await {
-            Ok(outcome) => {
-                writer.tell(&outcome);
-                for (wait, result) in group.into_iter().zip(outcome.results) {
-                    // Whoever asked may have gone; the entry is kept all the same.
-                    let _ = wait.answer.send(result);
+        settle(&mut writer, group).await;
+    }
+}
+
+/// Stores a group and answers each. If one of them makes the group fail, the others are stored without it.
+async fn settle(writer: &mut Writer, group: Vec<Waiting>) {
+    let entries: Vec<(Arc<Entry>, [u8; 32])> = group.iter().map(|wait| (Arc::clone(&wait.entry), wait.hash)).collect();
+    match store(&mut writer.connection, &entries).await {
+        Ok(outcome) => answer(writer, group, outcome),
+        Err(error) if group.len() == 1 || matches!(error, Error::Full) => refuse(group, error),
+        Err(_) => {
+            for (wait, entry) in group.into_iter().zip(entries) {
+                match store(&mut writer.connection, &[entry]).await {
+                    Ok(outcome) => answer(writer, vec![wait], outcome),
+                    Err(error) => refuse(vec![wait], error),
                 }
-            }
-            Err(error) => {
-                tracing::error!(entries = group.len(), "a group of entries was not stored: {error}");
-                refuse(group, error);
             }
         }
     }
 }
 
-/// The first is told why, the others that the whole group failed for the same reason.
+fn answer(writer: &Writer, group: Vec<Waiting>, outcome: Outcome) {
+    writer.tell(&outcome);
+    for (wait, result) in group.into_iter().zip(outcome.results) {
+        // Whoever asked may have gone; the entry is kept all the same.
+        let _ = wait.answer.send(result);
+    }
+}
+
+/// All are told why.
 fn refuse(group: Vec<Waiting>, error: Error) {
+    tracing::error!(entries = group.len(), "not stored: {error}");
     let full = matches!(error, Error::Full);
     let words = error.to_string();
     for wait in group {
@@ -178,9 +190,13 @@ async fn store(connection: &mut SqliteConnection, group: &[(Arc<Entry>, [u8; 32]
             outcome.results.push(Ok(Stored::New));
         } else {
             let id = entry.id.uuid();
-            let there =
-                sqlx::query_scalar!("SELECT hash FROM entries WHERE id = ?", id).fetch_one(&mut *connection).await?;
-            outcome.results.push(if there == hash { Ok(Stored::Again) } else { Err(Error::IdTaken) });
+            let there = sqlx::query_scalar!("SELECT hash FROM entries WHERE id = ?", id).fetch_one(&mut *connection).await;
+            // Whatever comes of this one, the others are stored.
+            outcome.results.push(match there {
+                Ok(there) if there == hash => Ok(Stored::Again),
+                Ok(_) => Err(Error::IdTaken),
+                Err(error) => Err(error.into()),
+            });
         }
     }
     Ok(outcome)

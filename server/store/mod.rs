@@ -186,8 +186,8 @@ impl Store {
     /// # Errors
     /// As [`Store::append`]; then none is stored.
     pub async fn append_all(&self, entries: Vec<Arc<Entry>>) -> Result<Vec<Stored>, Error> {
-        let mut writer = self.writer.lock().await;
-        entries::append_all(&mut writer, entries).await
+        let writer = Arc::clone(&self.writer);
+        to_the_end(async move { entries::append_all(&mut *writer.lock().await, entries).await }).await
     }
 
     /// Changes things of the set-up, all or none, and records who did. Each names the revision it began from, `None`
@@ -201,12 +201,16 @@ impl Store {
         at: jiff::Timestamp,
         things: Vec<(Thing, Option<i64>)>,
     ) -> Result<Vec<i64>, Error> {
-        let mut writer = self.writer.lock().await;
-        let written = changes::write(&mut writer.connection, by, at, things).await?;
-        if let Some(listener) = &writer.listener {
-            listener(Committed::SetUp(&written.things, written.last));
-        }
-        Ok(written.things.iter().map(|thing| thing.1).collect())
+        let writer = Arc::clone(&self.writer);
+        to_the_end(async move {
+            let mut writer = writer.lock().await;
+            let written = changes::write(&mut writer.connection, by, at, things).await?;
+            if let Some(listener) = &writer.listener {
+                listener(Committed::SetUp(&written.things, written.last));
+            }
+            Ok(written.things.iter().map(|thing| thing.1).collect())
+        })
+        .await
     }
 
     /// Changes of the set-up and entries together, in one commit: all or none.
@@ -220,18 +224,22 @@ impl Store {
         things: Vec<(Thing, Option<i64>)>,
         entries: Vec<Arc<Entry>>,
     ) -> Result<(), Error> {
-        let mut writer = self.writer.lock().await;
-        let mut tx = writer.connection.begin_with("BEGIN IMMEDIATE").await?;
-        let written = changes::write_in(&mut tx, by, at, things).await?;
-        let all = entries::append_in(&mut tx, entries).await?;
-        tx.commit().await?;
-        if let Some(listener) = &writer.listener
-            && !written.things.is_empty()
-        {
-            listener(Committed::SetUp(&written.things, written.last));
-        }
-        writer.tell(&all);
-        Ok(())
+        let writer = Arc::clone(&self.writer);
+        to_the_end(async move {
+            let mut writer = writer.lock().await;
+            let mut tx = writer.connection.begin_with("BEGIN IMMEDIATE").await?;
+            let written = changes::write_in(&mut tx, by, at, things).await?;
+            let all = entries::append_in(&mut tx, entries).await?;
+            tx.commit().await?;
+            if let Some(listener) = &writer.listener
+                && !written.things.is_empty()
+            {
+                listener(Committed::SetUp(&written.things, written.last));
+            }
+            writer.tell(&all);
+            Ok(())
+        })
+        .await
     }
 
     /// Waits for the writing lock, then closes: whatever was acknowledged is on the disk.
@@ -243,6 +251,14 @@ impl Store {
         }
         self.reader.pool.close().await;
     }
+}
+
+/// Sees a write through, whether or not whoever asked stays for the answer: a visitor who leaves between commit and
+/// listener would leave the picture behind what is stored.
+async fn to_the_end<T: Send + 'static>(
+    work: impl Future<Output = Result<T, Error>> + Send + 'static,
+) -> Result<T, Error> {
+    tokio::spawn(work).await.map_err(|_| Error::Closing)?
 }
 
 /// Connections that read and change nothing.

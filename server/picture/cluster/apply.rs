@@ -23,16 +23,13 @@ use crate::model::entry::transfer::Transfer;
 use crate::model::entry::wrong::Trouble;
 use crate::model::id::SourceId;
 use crate::model::id::VesselId;
-use crate::model::vessel::ShapeKind;
 use crate::picture::cluster::Member;
 use crate::picture::cluster::graded_source;
 use crate::picture::cluster::moment;
 use crate::picture::cluster::state::Misfit;
-use crate::picture::cluster::state::Part;
 use crate::picture::cluster::state::State;
 use crate::picture::cluster::state::beginnings;
 use crate::picture::cluster::state::quality;
-use crate::picture::cluster::state::said;
 use crate::picture::cluster::state::usual_fill;
 use crate::picture::source::Sources;
 
@@ -44,7 +41,7 @@ pub(super) struct Fold<'a> {
     pub(super) state: &'a mut State,
     pub(super) members: &'a [Member],
     pub(super) sources: &'a Sources,
-    supplies: &'a BTreeSet<SourceId>,
+    pub(super) supplies: &'a BTreeSet<SourceId>,
     pub(super) entry: &'a Entry,
     pub(super) at: Moment,
 }
@@ -159,7 +156,7 @@ impl Fold<'_> {
             Some(joint) => self.state.joints[joint].slots.clone(),
             None => vec![slot],
         };
-        let lot = self.entry.act.lot();
+        let lot = self.lot(slot);
         for slot in slots {
             for part in &mut self.state.vessels[slot].parts {
                 if lot.is_none_or(|lot| part.lot == lot) {
@@ -199,36 +196,18 @@ impl Fold<'_> {
         }
     }
 
-    /// The part that an entry is about: the lot it names, made if it is new; else the first.
-    pub(super) fn part(&mut self, slot: usize, lot: Option<&str>) -> usize {
-        let Some(lot) = lot else { return 0 };
-        let parts = &mut self.state.vessels[slot].parts;
-        if let Some(there) = parts.iter().position(|part| part.lot == lot) {
-            return there;
-        }
-        // The nameless part of a set that is told apart by lots gives way to the first of them, as long as nothing is
-        // known of it.
-        let nameless =
-            parts.iter().position(|part| part.lot.is_empty() && !part.level.is_known() && part.water.is_empty());
-        if let Some(nameless) = nameless {
-            lot.clone_into(&mut parts[nameless].lot);
-            return nameless;
-        }
-        if let Some(mut part) = Part::first(&self.members[slot], lot) {
-            part.level.empty(self.at);
-            for (when, act) in said(self.sources, self.supplies, None, self.at) {
-                quality(&mut part.water, when, &act);
-            }
-            parts.push(part);
-        }
-        self.state.vessels[slot].parts.len() - 1
-    }
-
     fn fill(&mut self, slot: usize, fill: &Fill) {
-        let part = self.part(slot, fill.lot.as_deref());
+        let part = self.part(slot);
         let at = self.at;
         self.begin_set_empty(slot, part);
-        let fit = if fill.to_top {
+        let others = self.in_other_parts(slot, part);
+        let fit = if fill.to_top && others.volume > Volume::default() {
+            // The lot takes up what the others leave of the set.
+            self.level(slot, part, |level| {
+                let room = (level.full() - others.volume - level.at(at).volume).max(Volume::default());
+                level.fill(at, Some(room), others.sd)
+            })
+        } else if fill.to_top {
             let slack = self.top_slack(slot);
             self.level(slot, part, |level| level.fill_to_top(at, slack))
         } else {
@@ -236,6 +215,7 @@ impl Fold<'_> {
             self.level(slot, part, |level| level.fill(at, amount, sd))
         };
         self.fitted(slot, fit);
+        self.make_room(slot, part);
         let source = self.sources.all.get(&fill.source);
         let printed = fill.printed.and_then(|day| jiff::tz::TimeZone::UTC.to_timestamp(day.at(0, 0, 0, 0)).ok());
         let printed = printed.map(moment);
@@ -254,17 +234,6 @@ impl Fold<'_> {
         }
     }
 
-    /// Containers that nothing was said of were empty before they are filled.
-    fn begin_set_empty(&mut self, slot: usize, part: usize) {
-        let is_set = self.members[slot].vessel.shape == ShapeKind::Set;
-        if let Some(part) = self.state.vessels[slot].parts.get_mut(part)
-            && is_set
-            && !part.level.is_known()
-        {
-            part.level.empty(self.at);
-        }
-    }
-
     /// Litres in the last centimetre under the full mark, where "to the top" may have stopped.
     fn top_slack(&self, slot: usize) -> Volume {
         let slots = match self.state.joint_of(slot) {
@@ -279,35 +248,6 @@ impl Fold<'_> {
         })
     }
 
-    /// Out of the lot that is named; else out of the oldest first.
-    pub(super) fn out(&mut self, slot: usize, amount: Option<Volume>, sd: Volume) {
-        let at = self.at;
-        let lot = self.entry.act.lot();
-        if lot.is_some() || self.state.vessels[slot].parts.len() == 1 || amount.is_none() {
-            let part = self.part(slot, lot);
-            let fit = self.level(slot, part, |level| level.draw(at, amount, sd));
-            return self.fitted(slot, fit);
-        }
-        let mut left = amount.unwrap_or_default();
-        let mut lots: Vec<(Option<Moment>, usize)> = self.state.vessels[slot]
-            .parts
-            .iter()
-            .enumerate()
-            .map(|(index, part)| (part.water.at(at).clock, index))
-            .collect();
-        lots.sort_by_key(|lot| (lot.0.is_none(), lot.0));
-        let last = lots.len() - 1;
-        for (place, (_, index)) in lots.into_iter().enumerate() {
-            let there = self.state.vessels[slot].parts[index].level.at(at).volume;
-            let share = if place == last { left } else { left.min(there) };
-            left -= share;
-            if share > Volume::default() {
-                let fit = self.level(slot, index, |level| level.draw(at, Some(share), sd));
-                self.fitted(slot, fit);
-            }
-        }
-    }
-
     fn draw_to_outlet(&mut self, slot: usize) {
         let at = self.at;
         let slots = match self.state.joint_of(slot) {
@@ -317,7 +257,7 @@ impl Fold<'_> {
         let heel = slots
             .iter()
             .fold(Volume::default(), |sum, slot| sum + self.members[*slot].body.lowest_heel().unwrap_or_default());
-        let part = self.part(slot, self.entry.act.lot());
+        let part = self.part(slot);
         let fit = self.level(slot, part, |level| level.draw_to(at, heel));
         self.fitted(slot, fit);
         self.quality(slot, &Quality::Draw { to_outlet: true });
@@ -325,7 +265,7 @@ impl Fold<'_> {
 
     fn drain(&mut self, slot: usize) {
         let at = self.at;
-        let lot = self.entry.act.lot().map(ToOwned::to_owned);
+        let lot = self.lot(slot).map(ToOwned::to_owned);
         if self.state.joint_of(slot).is_some() {
             self.level(slot, 0, |level| Ok(level.empty(at)));
         } else {
@@ -359,6 +299,7 @@ impl Fold<'_> {
         let at = self.at;
         let fit = self.level(to, 0, |level| level.fill(at, amount, sd));
         self.fitted(to, fit);
+        self.make_room(to, 0);
         let act = match given {
             Some(contents) => Quality::TransferIn(contents),
             // Water out of a vessel that is empty by its entries: nobody knows what it was.

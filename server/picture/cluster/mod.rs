@@ -4,6 +4,7 @@
 
 mod apply;
 mod couple;
+mod lots;
 mod read;
 mod state;
 mod trace;
@@ -88,9 +89,8 @@ impl Cluster {
     /// Folds in one more entry.
     pub fn add(&mut self, entry: &Arc<Entry>, sources: &Sources) {
         // A fill that is taken for granted from now on lies before this entry, and maybe before others.
-        let grants = beginnings(entry).any(|(vessel, filled)| {
-            !filled && self.slot(vessel).is_some_and(|slot| !self.state.vessels[slot].begun)
-        });
+        let grants = beginnings(entry)
+            .any(|(vessel, filled)| !filled && self.slot(vessel).is_some_and(|slot| !self.state.vessels[slot].begun));
         let new_supply = fill_source(entry).is_some_and(|source| !self.supplies.contains(&source));
         let at_end = self.history.insert(Arc::clone(entry));
         if at_end && !grants && !new_supply {

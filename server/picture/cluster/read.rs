@@ -3,7 +3,6 @@
 use keepwell_engine::level::Fit;
 use keepwell_engine::level::Method as Seen;
 use keepwell_engine::level::reading_sd;
-use keepwell_engine::moment::Moment;
 use keepwell_engine::quantity::Area;
 use keepwell_engine::quantity::Length;
 use keepwell_engine::quantity::Volume;
@@ -27,16 +26,17 @@ impl Fold<'_> {
         }
         self.state.vessels[slot].last_reading = Some((self.at, self.entry.id));
         let Some((volume, sd)) = self.seen(slot, reading) else { return };
-        if reading.lot.is_none() && self.state.vessels[slot].parts.len() > 1 {
+        if self.lot(slot).is_none() && self.state.vessels[slot].parts.len() > 1 {
             return self.counted_oldest_first(slot, volume, sd);
         }
-        let part = self.part(slot, reading.lot.as_deref());
+        let part = self.part(slot);
         let at = self.at;
         let fit = self.level(slot, part, |level| level.read(at, volume, sd));
         if fit == Some(Fit::Fits) {
             self.state.vessels[slot].misfit = None;
         }
         self.fitted(slot, fit);
+        self.make_room(slot, part);
         self.refilled_unseen(slot, part, volume);
     }
 
@@ -48,24 +48,6 @@ impl Fold<'_> {
             let act = usual_fill(&self.members[slot], self.sources);
             self.state.vessels[slot].fill_assumed = true;
             self.quality(slot, &act);
-        }
-    }
-
-    /// A total of a set in lots: the oldest are used first, so the newest are full.
-    fn counted_oldest_first(&mut self, slot: usize, total: Volume, sd: Volume) {
-        let at = self.at;
-        let mut lots: Vec<(Option<Moment>, usize, Volume)> = Vec::new();
-        for (index, part) in self.state.vessels[slot].parts.iter().enumerate() {
-            lots.push((part.water.at(at).clock, index, part.level.at(at).volume));
-        }
-        lots.sort_by_key(|lot| core::cmp::Reverse(lot.0));
-        let mut left = total;
-        let oldest = lots.len().saturating_sub(1);
-        for (place, (_, index, believed)) in lots.into_iter().enumerate() {
-            let share = if place == oldest { left } else { left.min(believed) };
-            left -= share;
-            let fit = self.level(slot, index, |level| level.read(at, share, sd));
-            self.fitted(slot, fit);
         }
     }
 
@@ -89,8 +71,13 @@ impl Fold<'_> {
             _ => return None,
         };
         let volume = volume.min(brim);
+        let method = seen(reading.method);
+        if self.state.joint_of(slot).is_some() {
+            // What one vessel of an open bank holds tells the surface of all.
+            return self.seen_at(slot, body.depth_of(volume)?, method);
+        }
         let surface = body.surface_of(volume).unwrap_or_default();
-        let sd = reading_sd(seen(reading.method), surface, volume, brim).ok()?;
+        let sd = reading_sd(method, surface, volume, brim).ok()?;
         Some((volume, sd))
     }
 

@@ -175,10 +175,8 @@ pub fn fuel_store(n: usize, amount_l: f64) -> FuelStore {
 }
 
 fn generator() -> Generator {
-    let burn = vec![
-        BurnPoint { load_w: 0.0, litres_per_hour: 0.5 },
-        BurnPoint { load_w: 2000.0, litres_per_hour: 1.4 },
-    ];
+    let burn =
+        vec![BurnPoint { load_w: 0.0, litres_per_hour: 0.5 }, BurnPoint { load_w: 2000.0, litres_per_hour: 1.4 }];
     Generator { id: id(0), site: id(0), name: name("Set"), fuel: Fuel::Petrol, rated_w: 2500.0, burn, ended: None }
 }
 
@@ -232,10 +230,40 @@ fn raw() -> impl Strategy<Value = Raw> {
 
 /// What is drawn from: water moves oftener than a generator runs.
 const KINDS: [&str; 34] = [
-    "reading", "reading", "reading", "reading", "fill", "fill", "fill", "draw", "draw", "transfer", "transfer",
-    "transfer", "discard", "discard", "given_out", "dose", "disinfection", "test", "test", "coupling", "coupling",
-    "service", "inspection", "fuel", "fuel", "generator_run", "mains", "notice", "notice", "lifted", "wrong", "note",
-    "void", "void",
+    "reading",
+    "reading",
+    "reading",
+    "reading",
+    "fill",
+    "fill",
+    "fill",
+    "draw",
+    "draw",
+    "transfer",
+    "transfer",
+    "transfer",
+    "discard",
+    "discard",
+    "given_out",
+    "dose",
+    "disinfection",
+    "test",
+    "test",
+    "coupling",
+    "coupling",
+    "service",
+    "inspection",
+    "fuel",
+    "fuel",
+    "generator_run",
+    "mains",
+    "notice",
+    "notice",
+    "lifted",
+    "wrong",
+    "note",
+    "void",
+    "void",
 ];
 
 fn entry(set_up: &SetUp, n: usize, raw: &Raw) -> Entry {

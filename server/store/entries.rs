@@ -190,7 +190,8 @@ async fn store(connection: &mut SqliteConnection, group: &[(Arc<Entry>, [u8; 32]
             outcome.results.push(Ok(Stored::New));
         } else {
             let id = entry.id.uuid();
-            let there = sqlx::query_scalar!("SELECT hash FROM entries WHERE id = ?", id).fetch_one(&mut *connection).await;
+            let there =
+                sqlx::query_scalar!("SELECT hash FROM entries WHERE id = ?", id).fetch_one(&mut *connection).await;
             // Whatever comes of this one, the others are stored.
             outcome.results.push(match there {
                 Ok(there) if there == hash => Ok(Stored::Again),
@@ -237,6 +238,25 @@ impl Kept {
             act: Act::stored(kind, &self.fields).map_err(rows::unreadable)?,
         })
     }
+}
+
+/// The entries that are not what their hash was made of: altered by someone who went around the triggers.
+pub(super) async fn altered(connection: &mut SqliteConnection) -> Result<Vec<EntryId>, Error> {
+    let mut hashes: HashMap<EntryId, Vec<u8>> = sqlx::query!(r#"SELECT id AS "id: Uuid", hash FROM entries"#)
+        .fetch_all(&mut *connection)
+        .await?
+        .into_iter()
+        .map(|row| (EntryId::from_uuid(row.id), row.hash))
+        .collect();
+    let (entries, _) = load(connection).await?;
+    let mut altered = Vec::new();
+    for entry in entries {
+        let hash = entry.hash().map_err(rows::unreadable)?;
+        if hashes.remove(&entry.id).is_none_or(|there| there != hash) {
+            altered.push(entry.id);
+        }
+    }
+    Ok(altered)
 }
 
 /// Every entry, in order of arrival.

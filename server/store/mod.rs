@@ -291,7 +291,7 @@ impl Reader {
         Ok(everything)
     }
 
-    /// SQLite's own integrity check and foreign keys: what it found, empty if nothing.
+    /// SQLite's own integrity check, foreign keys, and every entry against its hash: what was found, empty if nothing.
     ///
     /// # Errors
     /// The file cannot be read at all.
@@ -302,6 +302,9 @@ impl Reader {
         let keys = sqlx::query("PRAGMA foreign_key_check").fetch_all(&mut *connection).await?;
         if !keys.is_empty() {
             found.push(format!("{} rows refer to something that is not there", keys.len()));
+        }
+        for id in entries::altered(&mut connection).await? {
+            found.push(format!("the entry {id} is not as it was logged"));
         }
         Ok(found)
     }

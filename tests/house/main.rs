@@ -10,3 +10,4 @@ mod map;
 mod pages;
 mod picture;
 mod platform;
+mod store;

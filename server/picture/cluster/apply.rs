@@ -297,6 +297,7 @@ impl Fold<'_> {
         let Some(to) = self.slot(transfer.to) else { return };
         self.state.vessels[to].last_entry = Some(self.at);
         let at = self.at;
+        self.begin_set_empty(to, 0);
         let fit = self.level(to, 0, |level| level.fill(at, amount, sd));
         self.fitted(to, fit);
         self.make_room(to, 0);

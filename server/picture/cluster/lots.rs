@@ -25,10 +25,9 @@ impl<'a> Fold<'a> {
         if let Some(there) = parts.iter().position(|part| part.lot == lot) {
             return there;
         }
-        // The nameless part of a set that is told apart by lots gives way to the first of them, as long as nothing is
-        // known of it.
-        let nameless =
-            parts.iter().position(|part| part.lot.is_empty() && !part.level.is_known() && part.water.is_empty());
+        // The nameless part of a set that is told apart by lots gives way to the first of them, as long as nobody said
+        // how much is in it.
+        let nameless = parts.iter().position(|part| part.lot.is_empty() && !part.level.is_known());
         if let Some(nameless) = nameless {
             lot.clone_into(&mut parts[nameless].lot);
             return nameless;
@@ -132,7 +131,15 @@ impl<'a> Fold<'a> {
             let there = self.state.vessels[slot].parts[index].level.at(at).volume;
             let gone = over.min(there);
             over -= gone;
-            self.level(slot, index, |level| level.draw(at, Some(gone), Volume::default()));
+            let room = there - gone;
+            self.level(slot, index, |level| {
+                if level.is_known() {
+                    level.draw(at, Some(gone), Volume::default())
+                } else {
+                    // Anything from nothing to what room is left, evenly.
+                    level.read(at, room / 2.0, room / f64::sqrt(12.0))
+                }
+            });
         }
     }
 }

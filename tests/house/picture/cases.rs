@@ -188,8 +188,7 @@ fn litres_read_in_one_vessel_of_an_open_bank_tell_of_all() {
         set_up.put(Thing::Vessel(Vessel { bank: Some(id(0)), floor_m: 0.0, ..vessel(ShapeKind::Box, n) }), 1);
     }
     let open = Act::Coupling(Coupling { bank: id(0), state: Coupled::Coupled, note: None });
-    let picture =
-        arriving(&set_up, &[entry(0, day(1), None, open), entry(1, day(2), Some(0), litres(396.0))]);
+    let picture = arriving(&set_up, &[entry(0, day(1), None, open), entry(1, day(2), Some(0), litres(396.0))]);
     // By hand: two boxes of 1.1 m × 0.9 m on one floor. 396 L stand 0.4 m deep in one, so in the other, too.
     for n in 0..2 {
         assert!((in_it(&picture, n, 2) - 396.0).abs() < 1e-3, "{}", in_it(&picture, n, 2));
@@ -210,6 +209,15 @@ fn the_lots_of_a_set_hold_no_more_than_the_set() {
         let expected = if lot == "old" { 280.0 } else { 200.0 };
         assert!((litres - expected).abs() < 1e-6, "{parts:?}");
     }
+}
+
+#[test]
+fn a_lot_counted_first_is_not_counted_beside_a_set_of_which_nothing_is_known() {
+    let count = Act::Reading(Reading { full: Some(17.0), lot: Some("a".to_owned()), ..nothing() });
+    let picture = arriving(&set_up(ShapeKind::Set, 1), &[entry(0, day(1), Some(0), count)]);
+    // By hand: 17 cans of 20 L, and nothing beside them.
+    assert_eq!(of(&picture, 0).parts(now(2)).len(), 1);
+    assert!((in_it(&picture, 0, 2) - 340.0).abs() < 1e-6, "{}", in_it(&picture, 0, 2));
 }
 
 #[test]

@@ -2,7 +2,7 @@
 //! of the set-up in between, it is the same as built anew; and nothing in it is impossible.
 
 mod cases;
-mod scene;
+pub mod scene;
 
 use std::sync::Arc;
 

@@ -32,7 +32,6 @@ use keepwell::model::entry::wrong;
 use keepwell::model::id::BankId;
 use keepwell::model::id::EntryId;
 use keepwell::model::id::Id;
-use keepwell::model::id::SiteId;
 use keepwell::model::id::SourceId;
 use keepwell::model::name::Name;
 use keepwell::model::power::BurnPoint;
@@ -93,7 +92,8 @@ impl core::fmt::Debug for Scene {
 
 /// The n-th id of its noun. Two that follow each other do not sort in that order.
 pub fn id<T>(n: usize) -> Id<T> {
-    let n = u128::try_from(n).unwrap() + 1;
+    let noun = core::any::type_name::<T>().bytes().fold(7_u128, |sum, byte| sum.wrapping_mul(31) + u128::from(byte));
+    let n = u128::try_from(n).unwrap() + (noun << 32);
     Id::from_uuid(uuid::Uuid::from_u128(n.wrapping_mul(0x9E37_79B9_7F4A_7C15_F39C_C060_5CED_C835)))
 }
 
@@ -275,8 +275,8 @@ fn entry(set_up: &SetUp, n: usize, raw: &Raw) -> Entry {
     let at = start() + SignedDuration::from_hours(12 * i64::from(when));
     let (site, vessel) = match &act {
         Act::Mains(_) | Act::Notice(_) | Act::Lifted(_) => (None, None),
-        Act::Coupling(coupling) => (Some(coupling.bank.uuid()).map(SiteId::from_uuid), None),
-        Act::Fuel(fuel) => (Some(fuel.store.uuid()).map(SiteId::from_uuid), None),
+        Act::Coupling(_) => (Some(id(usize::from(b) % BANKS)), None),
+        Act::Fuel(_) => (Some(id(usize::from(b) % STORES)), None),
         Act::GeneratorRun(_) => (Some(id(0)), None),
         Act::Service(_) | Act::Inspection(_) | Act::Wrong(_) | Act::Note(_) | Act::GivenOut(_) if rest % 2 == 0 => {
             (Some(own.site), None)
@@ -432,8 +432,8 @@ pub fn changed(set_up: &SetUp, (what, which, how): (u8, u8, u8)) -> Thing {
             Thing::Vessel(vessel)
         }
         1 => {
-            let site: SiteId = vessel.site;
-            vessel.bank = if vessel.bank.is_some() { None } else { Some(BankId::from_uuid(site.uuid())) };
+            let site = (0..SITES).find(|n| vessel.site == id(*n));
+            vessel.bank = if vessel.bank.is_some() { None } else { site.map(id) };
             Thing::Vessel(vessel)
         }
         2 => {

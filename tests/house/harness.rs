@@ -125,13 +125,29 @@ impl Visitor {
 
     /// As a browser sends a form.
     pub async fn post(&self, path: &str, fields: &[(&str, &str)]) -> Answer {
+        self.try_post(path, fields).await.unwrap()
+    }
+
+    /// The same of a server that may be gone before it answers.
+    pub async fn try_post(&self, path: &str, fields: &[(&str, &str)]) -> reqwest::Result<Answer> {
         let origin = self.base.clone();
         let headers = [("origin", origin.as_str()), ("content-type", "application/x-www-form-urlencoded")];
-        self.send(Method::POST, path, &headers, form(fields)).await
+        self.try_send(Method::POST, path, &headers, form(fields)).await
     }
 
     /// Whatever is given, and the cookies; `Accept` is a browser's unless given.
     pub async fn send(&self, method: Method, path: &str, headers: &[(&str, &str)], body: String) -> Answer {
+        self.try_send(method, path, headers, body).await.unwrap()
+    }
+
+    /// The same of a server that may be gone before it answers.
+    pub async fn try_send(
+        &self,
+        method: Method,
+        path: &str,
+        headers: &[(&str, &str)],
+        body: String,
+    ) -> reqwest::Result<Answer> {
         let mut request = self.client.request(method, format!("{}{path}", self.base)).body(body);
         if !headers.iter().any(|(name, _)| *name == "accept") {
             request = request.header("accept", "text/html,*/*;q=0.8");
@@ -144,13 +160,13 @@ impl Visitor {
         for (name, value) in headers {
             request = request.header(*name, *value);
         }
-        let response = request.send().await.unwrap();
+        let response = request.send().await?;
         let (status, headers) = (response.status().as_u16(), response.headers().clone());
         for cookie in headers.get_all("set-cookie") {
             self.keep(cookie.to_str().unwrap());
         }
-        let bytes = response.bytes().await.unwrap();
-        Answer { status, headers, text: String::from_utf8_lossy(&bytes).into_owned() }
+        let bytes = response.bytes().await?;
+        Ok(Answer { status, headers, text: String::from_utf8_lossy(&bytes).into_owned() })
     }
 
     pub fn set_cookie(&self, name: &str, value: &str) {

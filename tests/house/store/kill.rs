@@ -1,169 +1,160 @@
-//! `kill -9` in the middle of many entries: every acknowledged one is there, every other is wholly there or not at all,
-//! and `keepwell verify` finds nothing. What is killed is this very program, started again as a logger beside itself:
-//! it opens the folder as the server does and logs through the same service call, from many tasks at once.
+//! `kill -9` in the middle of many posted entries: every acknowledged one is there, every other is wholly there or not
+//! at all, and `keepwell verify` finds nothing. The real program, asked over HTTP by the log form's own post.
 
 use std::collections::HashMap;
 use std::collections::HashSet;
+use std::hash::BuildHasher;
+use std::hash::RandomState;
 use std::io::BufRead;
 use std::io::BufReader;
 use std::io::Write;
-use std::path::Path;
+use std::process::Child;
 use std::process::Command;
 use std::process::Stdio;
 use std::sync::Arc;
 use std::sync::atomic::AtomicUsize;
 use std::sync::atomic::Ordering;
+use std::time::Duration;
+use std::time::Instant;
 
-use jiff::Timestamp;
-use keepwell::clock::Clock;
 use keepwell::model::entry::Act;
-use keepwell::model::entry::fill::Fill;
 use keepwell::model::id::EntryId;
+use keepwell::model::id::VesselId;
 use keepwell::model::setup::Thing;
-use keepwell::model::source::Disinfectant;
-use keepwell::model::source::SourceKind;
 use keepwell::model::vessel::Vessel;
-use keepwell::service::App;
 use keepwell::service::Caller;
-use keepwell::service::entries::New;
 use keepwell::store::Reader;
-use keepwell::store::Store;
+use tokio::sync::Notify;
 
-use super::then;
 use crate::harness::Folder;
+use crate::harness::Visitor;
+use crate::pages::sign_in;
 use crate::picture::scene;
 use crate::picture::scene::id;
 
-/// What tells the logger where to log, which round it is and how many entries.
-const FOLDER: &str = "KEEPWELL_TEST_FOLDER";
-const ROUND: &str = "KEEPWELL_TEST_ROUND";
-const ENTRIES: &str = "KEEPWELL_TEST_ENTRIES";
+/// Posts under way at once.
 const TASKS: usize = 64;
 const VESSELS: usize = 40;
 
-/// The n-th entry of a round: what logs it and what checks it make it alike.
-fn sent(round: usize, n: usize, at: Timestamp) -> New {
-    let litres = Some(f64::from(u32::try_from(n).unwrap()) / 7.0 % 100.0);
-    let (measured, printed, lot) = (None, None, None);
-    let note = Some(format!("{round}/{n}"));
-    let fill = Fill { litres, to_top: false, measured, source: id(0), boiled: false, printed, lot, note };
-    New { id: entry_id(round, n), site: None, vessel: Some(id(n % VESSELS)), at, act: Act::Fill(fill) }
+/// The n-th entry of a round: from what vessel, and how much, as it is typed.
+fn sent(round: usize, n: usize) -> (EntryId, VesselId, String) {
+    (id(1_000_000 + round * 100_000 + n), id(n % VESSELS), format!("{}.{:03}", 1 + n % 90, n % 1000))
 }
 
-fn entry_id(round: usize, n: usize) -> EntryId {
-    id(1_000_000 + round * 100_000 + n)
+/// A neighbourhood with some tanks, kept in a folder that nobody holds.
+async fn set_up() -> Folder {
+    let (house, _) = sign_in::set_up().await;
+    let since = "2020-01-01T00:00:00Z".parse().unwrap();
+    let tank = |n| Vessel { bank: None, source: None, since, ..scene::vessel(n, (0, 0, 1, 0, 0)) };
+    let mut things = vec![(Thing::Site(scene::site(0)), None)];
+    things.extend((0..VESSELS).map(|n| (Thing::Vessel(tank(n)), None)));
+    house.running.app().keep_all(&Caller::House, things).await.unwrap();
+    house.close().await
 }
 
-/// Not a test but what the tests beside it start and kill.
-#[tokio::test(flavor = "multi_thread")]
-#[ignore = "is started by the tests beside it"]
-async fn the_logger() {
-    let Ok(folder) = std::env::var(FOLDER) else { return };
-    let number = |name: &str| std::env::var(name).unwrap().parse::<usize>().unwrap();
-    let (round, entries) = (number(ROUND), number(ENTRIES));
-    let app = App::open(Path::new(&folder), Clock::system()).await.unwrap();
-    let next = Arc::new(AtomicUsize::new(0));
+/// The program on that folder, and someone signed in.
+async fn serve(folder: &Folder) -> (Child, Visitor) {
+    let mut program = Command::new(env!("CARGO_BIN_EXE_keepwell"))
+        .args(["serve", "--port", "0", "--data"])
+        .arg(folder.path())
+        .stdin(Stdio::null())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::null())
+        .spawn()
+        .unwrap();
+    let mut url = String::new();
+    BufReader::new(program.stdout.take().unwrap()).read_line(&mut url).unwrap();
+    let visitor = Visitor::of(url.trim());
+    let (_, name) = sign_in::FIRST.iter().find(|field| field.0 == "coordinator").unwrap();
+    let answer = visitor.post("/sign-in", &[("name", name), ("password", sign_in::PASSWORD)]).await;
+    assert_eq!(answer.status, 303, "{}", answer.text);
+    (program, visitor)
+}
+
+/// Posts entries from many tasks and kills the program after some answers; the entries that were acknowledged.
+async fn post_and_kill(folder: &Folder, round: usize, entries: usize) -> HashSet<EntryId> {
+    let (mut program, visitor) = serve(folder).await;
+    // Anywhere but at the very ends, and at any moment of a group's way to the disk.
+    let last = entries / 50 + anything() % (entries - entries / 10);
+    let (visitor, next, answered, enough) =
+        (Arc::new(visitor), Arc::new(AtomicUsize::new(0)), Arc::new(AtomicUsize::new(0)), Arc::new(Notify::new()));
     let tasks: Vec<_> = (0..TASKS)
         .map(|_| {
-            let (app, next) = (app.clone(), Arc::clone(&next));
+            let (visitor, next) = (Arc::clone(&visitor), Arc::clone(&next));
+            let (answered, enough) = (Arc::clone(&answered), Arc::clone(&enough));
             tokio::spawn(async move {
+                let mut acknowledged = Vec::new();
                 loop {
                     let n = next.fetch_add(1, Ordering::Relaxed);
                     if n >= entries {
-                        break;
+                        return acknowledged;
                     }
-                    app.log(&Caller::House, sent(round, n, Timestamp::now())).await.unwrap();
-                    let mut out = std::io::stdout().lock();
-                    out.write_all(format!("logged {n}\n").as_bytes()).unwrap();
-                    out.flush().unwrap();
+                    let (id, vessel, litres) = sent(round, n);
+                    let (at, written) = (format!("/log/vessels/{vessel}/draw"), id.to_string());
+                    let fields = [("id", written.as_str()), ("how", "amount"), ("litres", litres.as_str())];
+                    let Ok(answer) = visitor.try_post(&at, &fields).await else { return acknowledged };
+                    assert_eq!(answer.status, 303, "{}", answer.text);
+                    acknowledged.push(id);
+                    if answered.fetch_add(1, Ordering::Relaxed) + 1 == last {
+                        enough.notify_one();
+                    }
                 }
             })
         })
         .collect();
+    enough.notified().await;
+    tokio::time::sleep(Duration::from_micros(u64::try_from(anything() % 5000).unwrap())).await;
+    program.kill().unwrap();
+    let mut acknowledged = HashSet::new();
     for task in tasks {
-        task.await.unwrap();
+        acknowledged.extend(task.await.unwrap());
     }
-}
-
-async fn set_up(folder: &Folder) {
-    let store = Store::open(folder.path()).await.unwrap();
-    let mut things = vec![
-        Thing::Source(scene::source(0, SourceKind::Mains, Disinfectant::FreeChlorine)),
-        Thing::Site(scene::site(0)),
-    ];
-    things.extend((0..VESSELS).map(|n| {
-        let since = "2020-01-01T00:00:00Z".parse().unwrap();
-        Thing::Vessel(Vessel { bank: None, source: None, since, ..scene::vessel(n, (0, 0, 1, 0, 0)) })
-    }));
-    store.write(None, then(), things.into_iter().map(|thing| (thing, None)).collect()).await.unwrap();
-    store.close().await;
+    program.wait().unwrap();
+    assert!((last..entries).contains(&acknowledged.len()), "killed in the middle: {}", acknowledged.len());
+    acknowledged
 }
 
 /// A number that is another each time.
 fn anything() -> usize {
-    use std::hash::BuildHasher;
-    let number = std::collections::hash_map::RandomState::new().hash_one(0);
-    usize::try_from(number >> 33).unwrap()
+    usize::try_from(RandomState::new().hash_one(0) >> 33).unwrap()
 }
 
 /// What became of all rounds.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 struct Tally {
     acknowledged: usize,
     /// stored, but killed before the answer
     unanswered: usize,
+    took: Duration,
 }
 
 async fn rounds(rounds: usize, entries: usize) -> Tally {
-    let folder = Folder::new();
-    set_up(&folder).await;
+    let began = Instant::now();
+    let folder = set_up().await;
     let mut acknowledged: HashSet<EntryId> = HashSet::new();
     let mut stored = 0;
     for round in 0..rounds {
-        let mut logger = Command::new(std::env::current_exe().unwrap())
-            .args(["--exact", "store::kill::the_logger", "--ignored", "--nocapture"])
-            .env(FOLDER, folder.path())
-            .env(ROUND, round.to_string())
-            .env(ENTRIES, entries.to_string())
-            .stdout(Stdio::piped())
-            .stderr(Stdio::null())
-            .spawn()
-            .unwrap();
-        // Anywhere but at the very ends.
-        let last = entries / 50 + anything() % (entries - entries / 10);
-        let mut seen = 0;
-        for line in BufReader::new(logger.stdout.take().unwrap()).lines() {
-            let line = line.unwrap();
-            let Some(n) = line.strip_prefix("logged ") else { continue };
-            acknowledged.insert(entry_id(round, n.parse().unwrap()));
-            seen += 1;
-            if seen == last {
-                logger.kill().unwrap();
-            }
-        }
-        let ended = logger.wait().unwrap();
-        assert!(!ended.success() && seen >= last && seen < entries, "killed in the middle: {ended}, {seen} logged");
-
-        let verified =
-            Command::new(env!("CARGO_BIN_EXE_keepwell")).args(["verify", "--data"]).arg(folder.path()).output();
-        let verified = verified.unwrap();
+        acknowledged.extend(post_and_kill(&folder, round, entries).await);
+        let mut verify = Command::new(env!("CARGO_BIN_EXE_keepwell"));
+        let verified = verify.args(["verify", "--data"]).arg(folder.path()).output().unwrap();
         assert!(verified.status.success(), "{}", String::from_utf8_lossy(&verified.stdout));
         stored = check(&folder, round, entries, &acknowledged).await;
     }
-    Tally { acknowledged: acknowledged.len(), unanswered: stored - acknowledged.len() }
+    Tally { acknowledged: acknowledged.len(), unanswered: stored - acknowledged.len(), took: began.elapsed() }
 }
 
 /// Every acknowledged entry is there, and whatever is there is what was sent. How many there are.
 async fn check(folder: &Folder, last: usize, entries: usize, acknowledged: &HashSet<EntryId>) -> usize {
     let there = Reader::open(folder.path()).await.unwrap().everything().await.unwrap().entries;
-    let mut could_be: HashMap<EntryId, New> = HashMap::new();
-    for round in 0..=last {
-        could_be.extend((0..entries).map(|n| (entry_id(round, n), sent(round, n, then()))));
-    }
+    let could_be: HashMap<EntryId, (VesselId, String)> = (0..=last)
+        .flat_map(|round| (0..entries).map(move |n| sent(round, n)))
+        .map(|(id, vessel, litres)| (id, (vessel, litres)))
+        .collect();
     let mut ids = HashSet::new();
     for entry in &there {
-        let sent = &could_be[&entry.id];
-        assert_eq!((&entry.act, entry.vessel), (&sent.act, sent.vessel));
+        let (vessel, litres) = &could_be[&entry.id];
+        let Act::Draw(draw) = &entry.act else { panic!("{:?}", entry.act) };
+        assert_eq!((entry.vessel, draw.litres), (Some(*vessel), Some(litres.parse().unwrap())));
         assert!(ids.insert(entry.id), "stored twice");
     }
     let lost: Vec<_> = acknowledged.difference(&ids).collect();

@@ -206,16 +206,20 @@ async fn the_ledger_and_the_record_are_never_altered_or_cut() {
 #[tokio::test]
 async fn the_newest_entries_come_first_and_page_by_page() {
     let (store, _folder) = store().await;
-    for n in 0..5_i64 {
-        let at = then() + jiff::SignedDuration::from_mins(n);
-        let vessel = (n == 3).then(|| scene::id(0));
-        store.append(Arc::new(Entry { at, vessel, ..Entry::clone(&note(EntryId::fresh(), "seen")) })).await.unwrap();
+    let sent: Vec<Arc<Entry>> = (0..5_i64)
+        .map(|n| {
+            let at = then() + jiff::SignedDuration::from_mins(n);
+            let vessel = (n == 3).then(|| scene::id(0));
+            Arc::new(Entry { at, vessel, ..Entry::clone(&note(EntryId::fresh(), "seen")) })
+        })
+        .collect();
+    for entry in &sent {
+        store.append(Arc::clone(entry)).await.unwrap();
     }
+    let some = |places: &[usize]| places.iter().map(|place| Arc::clone(&sent[*place])).collect::<Vec<_>>();
     let page = store.entries_page(Some(scene::id(0)), None, None, 3).await.unwrap();
-    assert_eq!(page.iter().map(|row| row.0).collect::<Vec<_>>(), [5, 4, 3]);
-    let rest = store.entries_page(None, None, Some(3), 9).await.unwrap();
-    assert_eq!(rest.iter().map(|row| row.0).collect::<Vec<_>>(), [2, 1]);
-    let of_vessel = store.entries_page(None, Some(scene::id(0)), None, 9).await.unwrap();
-    assert_eq!(of_vessel.iter().map(|row| row.0).collect::<Vec<_>>(), [4]);
+    assert_eq!(page, some(&[4, 3, 2]));
+    assert_eq!(store.entries_page(None, None, Some(sent[2].id), 9).await.unwrap(), some(&[1, 0]));
+    assert_eq!(store.entries_page(None, Some(scene::id(0)), None, 9).await.unwrap(), some(&[3]));
     assert!(store.entries_page(Some(scene::id(9)), None, None, 9).await.unwrap().is_empty());
 }

@@ -19,6 +19,7 @@ use crate::model::id::SiteId;
 use crate::model::id::VesselId;
 use crate::model::message::Arg;
 use crate::model::message::Message;
+use crate::model::vessel::ShapeKind;
 use crate::model::vessel::Vessel;
 use crate::picture::Picture;
 use crate::picture::VesselPicture;
@@ -224,6 +225,9 @@ fn possible(picture: &Picture, vessel: &Vessel, body: &Body, new: &New, problems
     }
     if vessel.ended.is_some_and(|ended| new.at > ended) {
         problems.push(Problem::new("at", Message::new("It was no longer in use then.")));
+    }
+    if new.act.lot().is_some() && vessel.shape != ShapeKind::Set {
+        problems.push(Problem::new("lot", Message::new("Only a set is told apart by lots.")));
     }
     let brim = as_litres(body.capacity.brim);
     let mut hold = |field: &'static str, litres: Option<f64>| {

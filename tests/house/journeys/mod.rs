@@ -1,3 +1,4 @@
 //! Whole ways through the house, by the forms that a person has before them.
 
 mod from_nothing;
+mod one_tank;

@@ -3,7 +3,7 @@
 mod data;
 mod log;
 mod people;
-mod scene;
+pub mod scene;
 pub mod set_up;
 pub mod sign_in;
 mod sites;

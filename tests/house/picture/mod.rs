@@ -110,7 +110,7 @@ proptest! {
 }
 
 /// One step in a neighbourhood's life: an entry arrives, or something of the set-up changes.
-fn steps() -> impl Strategy<Value = (Scene, Vec<usize>, Vec<Option<(u8, u8, u8)>>)> {
+fn steps() -> impl Strategy<Value = (Scene, Vec<usize>, Vec<Option<scene::Change>>)> {
     scene::scene(1..30).prop_flat_map(|scene| {
         let order: Vec<usize> = (0..scene.entries.len()).collect();
         let changes = prop::collection::vec(prop::option::weighted(0.3, scene::change()), scene.entries.len());

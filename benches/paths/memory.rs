@@ -8,7 +8,6 @@ use std::process::Stdio;
 use std::time::Duration;
 
 use anyhow::Context;
-use keepwell::app;
 
 use crate::measure::Folder;
 use crate::measure::head;
@@ -26,21 +25,16 @@ pub async fn measure() -> anyhow::Result<()> {
 }
 
 async fn of(what: &str, arguments: &[&str]) -> anyhow::Result<()> {
-    let child = Command::new(env!("CARGO_BIN_EXE_keepwell")).args(arguments).stdout(Stdio::piped()).spawn()?;
+    let mut program = Command::new(env!("CARGO_BIN_EXE_keepwell"));
+    let child = program.args(arguments).env("KEEPWELL_LOG", "warn").stdout(Stdio::piped()).spawn()?;
     let mut child = Stopped(child);
-    let mut line = String::new();
-    BufReader::new(child.0.stdout.take().context("no output")?).read_line(&mut line)?;
+    // Held until the end: the program says more than its address.
+    let mut said = BufReader::new(child.0.stdout.take().context("no output")?);
+    said.read_line(&mut String::new())?;
+    tokio::time::sleep(AT_REST).await;
     let process = child.0.id();
-    tokio::time::sleep(AT_REST).await;
-    let idle = megabytes(process, "VmRSS")?;
-    let client = app::client()?.build()?;
-    for _ in 0..20 {
-        client.get(line.trim()).send().await?.bytes().await?;
-    }
-    tokio::time::sleep(AT_REST).await;
-    let after = megabytes(process, "VmRSS")?;
-    let highest = megabytes(process, "VmHWM")?;
-    say(what, &format!("{idle:.0} MB; after 20 visits {after:.0} MB; {highest:.0} MB at its highest"))
+    let (now, highest) = (megabytes(process, "VmRSS")?, megabytes(process, "VmHWM")?);
+    say(what, &format!("{now:.0} MB, {highest:.0} MB at its highest"))
 }
 
 /// A child that does not outlive its measuring.

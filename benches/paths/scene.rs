@@ -177,7 +177,7 @@ pub fn an_act(random: &mut Pcg64Mcg, source: SourceId) -> Act {
             note: Some("for the kitchen".to_owned()),
         }),
         80..92 => Act::Fill(Fill {
-            litres: litres(random, 1_600),
+            litres: litres(random, 800),
             to_top: false,
             measured: Some(Measured::Meter),
             source,

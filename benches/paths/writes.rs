@@ -1,5 +1,6 @@
 //! Entries stored through the service call against the same rows put straight into SQLite: the same schema, journal and
-//! durability (WAL, `synchronous=FULL`), the same size of commits.
+//! durability (WAL, `synchronous=FULL`), the same size of commits. From many at once twice: as things happen, and with
+//! times out of order, as after a day without a network, when the picture has to fold vessels anew.
 
 use std::collections::BTreeSet;
 use std::time::Instant;
@@ -34,7 +35,7 @@ pub async fn measure() -> anyhow::Result<()> {
     }
     let app = App::open(ours.path(), Clock::standing_at(scene.now)).await?;
     let mut raw = Raw::open(floor.path())?;
-    let mut batches = Batches { entries: batch(&mut scene, ROUNDS * (ALONE + TOGETHER))?.into_iter() };
+    let mut batches = Batches { entries: batch(&mut scene, ROUNDS * (ALONE + 2 * TOGETHER))?.into_iter() };
 
     let mut pair = Pair::default();
     for _ in 0..ROUNDS {
@@ -52,34 +53,37 @@ pub async fn measure() -> anyhow::Result<()> {
     }
     pair.say_rates("one at a time", f64::from(u32::try_from(ALONE)?))?;
 
-    let mut pair = Pair::default();
-    let mut sizes = Sample::default();
-    for _ in 0..ROUNDS {
-        let (new, rows) = batches.next(TOGETHER)?;
-        let first = app.picture().entry_seq;
-        let began = Instant::now();
-        let commits = together(&app, new).await?;
-        let took = began.elapsed();
-        let groups = groups(first, &commits)?;
-        groups.iter().for_each(|size| sizes.add(f64::from(u32::try_from(*size).unwrap_or(u32::MAX))));
-        let mut rest = rows.as_slice();
-        let began = Instant::now();
-        for size in groups {
-            let (group, after) = rest.split_at(size);
-            raw.insert(group)?;
-            rest = after;
+    for when in [When::Now, When::OutOfOrder] {
+        let mut pair = Pair::default();
+        let mut sizes = Sample::default();
+        for _ in 0..ROUNDS {
+            let (new, rows) = batches.next(TOGETHER)?;
+            let first = app.picture().entry_seq;
+            let began = Instant::now();
+            let commits = together(&app, new, when).await?;
+            let took = began.elapsed();
+            let groups = groups(first, &commits)?;
+            groups.iter().for_each(|size| sizes.add(f64::from(u32::try_from(*size).unwrap_or(u32::MAX))));
+            let mut rest = rows.as_slice();
+            let began = Instant::now();
+            for size in groups {
+                let (group, after) = rest.split_at(size);
+                raw.insert(group)?;
+                rest = after;
+            }
+            pair.round(took.as_secs_f64(), began.elapsed().as_secs_f64());
         }
-        pair.round(took.as_secs_f64(), began.elapsed().as_secs_f64());
+        pair.say_rates(&format!("from {TASKS} tasks at once, {}", when.words()), f64::from(u32::try_from(TOGETHER)?))?;
+        say("entries in a commit, median", &format!("{}", sizes.median()))?;
     }
-    pair.say_rates(&format!("from {TASKS} tasks at once"), f64::from(u32::try_from(TOGETHER)?))?;
-    say("entries in a commit, median", &format!("{}", sizes.median()))?;
     app.close().await;
     Ok(())
 }
 
 /// Logged by many at once; the sequence that the picture stood at after each commit.
-async fn together(app: &App, new: Vec<New>) -> anyhow::Result<BTreeSet<i64>> {
+async fn together(app: &App, new: Vec<New>, when: When) -> anyhow::Result<BTreeSet<i64>> {
     let mut tasks = Vec::with_capacity(TASKS);
+    let (began, from) = (Instant::now(), jiff::Timestamp::from_microsecond(app.now().micros())?);
     let mut shares: Vec<Vec<New>> = (0..TASKS).map(|_| Vec::new()).collect();
     for (number, entry) in new.into_iter().enumerate() {
         shares[number % TASKS].push(entry);
@@ -88,7 +92,10 @@ async fn together(app: &App, new: Vec<New>) -> anyhow::Result<BTreeSet<i64>> {
         let app = app.clone();
         tasks.push(tokio::spawn(async move {
             let mut seen = BTreeSet::new();
-            for entry in share {
+            for mut entry in share {
+                if when == When::Now {
+                    entry.at = from + began.elapsed();
+                }
                 app.log(&Caller::House, entry).await?;
                 seen.insert(app.picture().entry_seq);
             }
@@ -100,6 +107,22 @@ async fn together(app: &App, new: Vec<New>) -> anyhow::Result<BTreeSet<i64>> {
         seen.extend(task.await??);
     }
     Ok(seen)
+}
+
+/// The time that an entry is logged for.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum When {
+    Now,
+    OutOfOrder,
+}
+
+impl When {
+    const fn words(self) -> &'static str {
+        match self {
+            Self::Now => "as it happens",
+            Self::OutOfOrder => "out of order",
+        }
+    }
 }
 
 /// How many entries each commit held.

@@ -114,18 +114,38 @@ impl Fold {
         let mut new: Vec<&Arc<Entry>> = new.iter().filter(|entry| !self.entries.contains_key(&entry.id)).collect();
         // In the order in which they count, so that most are folded on at the end.
         new.sort_by_key(|entry| order(entry));
+        let mut waiting = Vec::new();
         for entry in new {
             let others = self.note(entry);
-            if self.is_live(entry.id) {
+            if is_of_vessel_alone(entry) {
+                waiting.push(entry);
+            } else if self.is_live(entry.id) {
                 self.put(entry, true, &mut touched);
             }
             for other in others {
                 self.put(&other, self.is_live(other.id), &mut touched);
             }
         }
-        let change_seq = self.picture.change_seq;
-        self.show(Some(&touched), seq, change_seq);
+        self.put_together(&waiting, &mut touched);
+        self.show(Some(&touched), seq, self.picture.change_seq);
         Arc::clone(&self.picture)
+    }
+
+    /// Puts what counts of these entries in its clusters, so that each is folded anew once however many come late.
+    fn put_together(&mut self, entries: &[&Arc<Entry>], touched: &mut BTreeSet<SiteId>) {
+        let mut by_place: BTreeMap<usize, Vec<Arc<Entry>>> = BTreeMap::new();
+        for entry in entries {
+            if self.is_live(entry.id)
+                && let Some(place) = self.place(entry)
+            {
+                by_place.entry(place).or_default().push(Arc::clone(entry));
+            }
+        }
+        for (place, entries) in by_place {
+            let cluster = Arc::make_mut(&mut self.clusters[place]);
+            cluster.add(&entries, &self.sources);
+            touched.extend(cluster.members().iter().map(|member| member.vessel.site));
+        }
     }
 
     /// Takes in changes of the set-up. What they do not touch stays as it is.
@@ -218,7 +238,7 @@ impl Fold {
             let sources = Arc::clone(&self.sources);
             let cluster = Arc::make_mut(&mut self.clusters[place]);
             if live {
-                cluster.add(entry, &sources);
+                cluster.add(std::slice::from_ref(entry), &sources);
             } else {
                 cluster.remove(entry, &sources);
             }
@@ -372,4 +392,9 @@ impl Fold {
         let there = self.set_up.fuel_stores.values().filter(|kept| kept.thing.site == site);
         there.map(|kept| Arc::clone(&kept.thing)).collect()
     }
+}
+
+/// Whether an entry moves one cluster's water and nothing else: no supply, no site, no two clusters.
+fn is_of_vessel_alone(entry: &Entry) -> bool {
+    entry.act.source().is_none() && !concerns_site(entry) && !matches!(entry.act, Act::Transfer(_) | Act::Void(_))
 }

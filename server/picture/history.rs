@@ -51,7 +51,7 @@ impl History {
         self.chunks.iter().flat_map(|chunk| chunk.iter())
     }
 
-    /// Puts an entry in its place; true if that is the end.
+    /// Puts an entry in its place, if it is not there; true if that is the end.
     pub fn insert(&mut self, entry: Arc<Entry>) -> bool {
         let key = order(&entry);
         if self.last().is_none_or(|last| order(last) < key) {
@@ -65,6 +65,9 @@ impl History {
         if let Some(chunk) = self.chunks.get_mut(at) {
             let chunk = Arc::make_mut(chunk);
             let place = chunk.partition_point(|there| order(there) < key);
+            if chunk.get(place).is_some_and(|there| order(there) == key) {
+                return false;
+            }
             chunk.insert(place, entry);
             if chunk.len() > 2 * CHUNK {
                 let rest = chunk.split_off(CHUNK);

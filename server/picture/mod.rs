@@ -150,7 +150,7 @@ impl VesselPicture {
     #[must_use]
     pub fn with(&self, entry: &Arc<Entry>, sources: &Sources) -> Self {
         let mut cluster = Cluster::clone(&self.cluster);
-        cluster.add(entry, sources);
+        cluster.add(std::slice::from_ref(entry), sources);
         Self { cluster: Arc::new(cluster), ..self.clone() }
     }
 

@@ -86,16 +86,22 @@ impl Cluster {
         }
     }
 
-    /// Folds in one more entry.
-    pub fn add(&mut self, entry: &Arc<Entry>, sources: &Sources) {
-        // A fill that is taken for granted from now on lies before this entry, and maybe before others.
-        let grants = beginnings(entry)
-            .any(|(vessel, filled)| !filled && self.slot(vessel).is_some_and(|slot| !self.state.vessels[slot].begun));
-        let new_supply = fill_source(entry).is_some_and(|source| !self.supplies.contains(&source));
-        let at_end = self.history.insert(Arc::clone(entry));
-        if at_end && !grants && !new_supply {
-            self.state.apply(&self.members, sources, &self.supplies, entry);
-        } else {
+    /// Folds in more entries: on from where it stands as long as they come at the end, and else all anew, once.
+    pub fn add(&mut self, entries: &[Arc<Entry>], sources: &Sources) {
+        let mut anew = false;
+        for entry in entries {
+            // A fill that is taken for granted from now on lies before this entry, and maybe before others.
+            let grants = beginnings(entry).any(|(vessel, filled)| {
+                !filled && self.slot(vessel).is_some_and(|slot| !self.state.vessels[slot].begun)
+            });
+            let new_supply = fill_source(entry).is_some_and(|source| !self.supplies.contains(&source));
+            let at_end = self.history.insert(Arc::clone(entry));
+            anew |= !at_end || grants || new_supply;
+            if !anew {
+                self.state.apply(&self.members, sources, &self.supplies, entry);
+            }
+        }
+        if anew {
             self.refold(sources);
         }
     }

@@ -311,9 +311,12 @@ struct Px(f64);
 
 impl fmt::Display for Px {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let tenths = if self.0.is_finite() { (self.0 * 10.0).round() / 10.0 } else { 0.0 };
-        // no "-0"
-        write!(f, "{}", tenths + 0.0)
+        // Whole tenths, since a page holds thousands of these and shortest decimals are slow to find. No "-0".
+        #[expect(clippy::cast_possible_truncation, reason = "what is too large for it is far off any page")]
+        let tenths = if self.0.is_finite() { (self.0 * 10.0).round() as i64 } else { 0 };
+        let (sign, tenths) = (if tenths < 0 { "-" } else { "" }, tenths.unsigned_abs());
+        write!(f, "{sign}{}", tenths / 10)?;
+        if tenths.is_multiple_of(10) { Ok(()) } else { write!(f, ".{}", tenths % 10) }
     }
 }
 

@@ -175,9 +175,14 @@ async function openWindow(browser, origin, { look = 'light', viewport = WIDE, sc
     const url = new URL(request.url());
     if (/^(https?|wss?):$/.test(url.protocol) && url.origin !== origin) window.requests.push(url.href);
   });
-  const sizes = [];
-  context.on('requestfinished', (request) => sizes.push(request.sizes()));
-  window.weight = async () => (await Promise.all(sizes)).reduce((sum, { responseBodySize }) => sum + responseBodySize, 0);
+  // Sizes are asked for when they are wanted: an answer still on its way when its window closes would fail a test that
+  // never asked.
+  const finished = [];
+  context.on('requestfinished', (request) => finished.push(request));
+  window.weight = async () => {
+    const sizes = await Promise.all(finished.map((request) => request.sizes()));
+    return sizes.reduce((sum, { responseBodySize }) => sum + responseBodySize, 0);
+  };
   page.on('console', (message) => {
     if (message.type() === 'error') window.errors.push(message.text());
   });

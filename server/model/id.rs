@@ -27,6 +27,8 @@ pub mod of {
     pub enum Person {}
     #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
     pub enum Entry {}
+    #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+    pub enum Token {}
 }
 
 /// A UUIDv7 that names one thing of a kind. Sorts by the time it was made.
@@ -75,3 +77,4 @@ pub type FuelStoreId = Id<of::FuelStore>;
 pub type LoadId = Id<of::Load>;
 pub type PersonId = Id<of::Person>;
 pub type EntryId = Id<of::Entry>;
+pub type TokenId = Id<of::Token>;

@@ -12,4 +12,5 @@ pub mod power;
 pub mod setup;
 pub mod site;
 pub mod source;
+pub mod token;
 pub mod vessel;

@@ -13,6 +13,7 @@ use crate::model::id::LoadId;
 use crate::model::id::PersonId;
 use crate::model::id::SiteId;
 use crate::model::id::SourceId;
+use crate::model::id::TokenId;
 use crate::model::id::VesselId;
 use crate::model::neighbourhood::Neighbourhood;
 use crate::model::person::Person;
@@ -21,6 +22,7 @@ use crate::model::power::Generator;
 use crate::model::power::Load;
 use crate::model::site::Site;
 use crate::model::source::Source;
+use crate::model::token::Token;
 use crate::model::vessel::Bank;
 use crate::model::vessel::Vessel;
 
@@ -45,6 +47,7 @@ pub enum Thing {
     FuelStore(FuelStore),
     Load(Load),
     Person(Person),
+    Token(Token),
 }
 
 impl Thing {
@@ -61,6 +64,7 @@ impl Thing {
             Self::FuelStore(_) => "fuel_store",
             Self::Load(_) => "load",
             Self::Person(_) => "person",
+            Self::Token(_) => "token",
         }
     }
 
@@ -77,6 +81,7 @@ impl Thing {
             Self::FuelStore(thing) => thing.id.uuid(),
             Self::Load(thing) => thing.id.uuid(),
             Self::Person(thing) => thing.id.uuid(),
+            Self::Token(thing) => thing.id.uuid(),
         }
     }
 }
@@ -93,6 +98,7 @@ pub struct SetUp {
     pub fuel_stores: BTreeMap<FuelStoreId, Kept<FuelStore>>,
     pub loads: BTreeMap<LoadId, Kept<Load>>,
     pub people: BTreeMap<PersonId, Kept<Person>>,
+    pub tokens: BTreeMap<TokenId, Kept<Token>>,
 }
 
 impl SetUp {
@@ -108,6 +114,7 @@ impl SetUp {
             Thing::FuelStore(thing) => drop(self.fuel_stores.insert(thing.id, kept(thing, revision))),
             Thing::Load(thing) => drop(self.loads.insert(thing.id, kept(thing, revision))),
             Thing::Person(thing) => drop(self.people.insert(thing.id, kept(thing, revision))),
+            Thing::Token(thing) => drop(self.tokens.insert(thing.id, kept(thing, revision))),
         }
     }
 
@@ -130,6 +137,7 @@ impl SetUp {
             }
             Thing::Load(new) => self.loads.get(&new.id).map(|k| (Thing::Load((*k.thing).clone()), k.revision)),
             Thing::Person(new) => self.people.get(&new.id).map(|k| (Thing::Person((*k.thing).clone()), k.revision)),
+            Thing::Token(new) => self.tokens.get(&new.id).map(|k| (Thing::Token((*k.thing).clone()), k.revision)),
         }
     }
 }

@@ -158,7 +158,9 @@ impl Fold {
                     self.set_up.sites.get(&site.id).is_none_or(|before| before.thing.sources != site.sources)
                 }
                 Thing::FuelStore(_) => true,
-                Thing::Neighbourhood(_) | Thing::Generator(_) | Thing::Load(_) | Thing::Person(_) => false,
+                Thing::Neighbourhood(_) | Thing::Generator(_) | Thing::Load(_) | Thing::Person(_) | Thing::Token(_) => {
+                    false
+                }
             };
             if let Thing::Vessel(vessel) = thing {
                 self.bodies.remove(&vessel.id);

@@ -9,8 +9,10 @@ pub mod reckon;
 pub mod set_up;
 pub mod sign_in;
 pub mod take_in;
+pub mod tokens;
 pub mod verify;
 
+use std::collections::HashMap;
 use std::path::Path;
 use std::sync::Arc;
 use std::sync::Mutex;
@@ -21,6 +23,7 @@ use keepwell_engine::moment::Moment;
 
 use crate::clock::Clock;
 use crate::model::entry::fields::Problem;
+use crate::model::id::TokenId;
 use crate::model::message::Message;
 use crate::picture::Picture;
 use crate::picture::fold::Fold;
@@ -109,6 +112,8 @@ pub struct App {
     clock: Clock,
     one_time: Arc<Mutex<Vec<sign_in::OneTime>>>,
     tries: Arc<Mutex<sign_in::Tries>>,
+    /// which token a hash is of, for those that came in since the start
+    tokens: Arc<Mutex<HashMap<[u8; 32], TokenId>>>,
     /// the hash of a password that nobody has, so that an unknown name takes as long as a wrong password
     nobody: Arc<str>,
     reckoned: Arc<reckon::Kept>,
@@ -152,6 +157,7 @@ impl App {
             clock,
             one_time: Arc::default(),
             tries: Arc::default(),
+            tokens: Arc::default(),
             nobody,
             reckoned: Arc::default(),
         })

@@ -81,7 +81,7 @@ pub fn site_of(thing: &Thing) -> Option<SiteId> {
         Thing::Generator(generator) => Some(generator.site),
         Thing::FuelStore(store) => Some(store.site),
         Thing::Load(load) => Some(load.site),
-        Thing::Neighbourhood(_) | Thing::Source(_) | Thing::Person(_) => None,
+        Thing::Neighbourhood(_) | Thing::Source(_) | Thing::Person(_) | Thing::Token(_) => None,
     }
 }
 
@@ -171,6 +171,16 @@ pub fn check(set_up: &SetUp, thing: &Thing) -> Vec<Problem> {
             if led && !leads(thing) && !another {
                 let why = "This is the only coordinator. Make somebody else a coordinator first.";
                 problems.push(Problem::new("role", Message::new(why)));
+            }
+        }
+        Thing::Token(thing) => {
+            let before = set_up.tokens.get(&thing.id).map(|kept| &kept.thing);
+            if before.is_some_and(|before| before.ended.is_some() && thing.ended.is_none()) {
+                let why = "A revoked token stays revoked. Make a new one.";
+                problems.push(Problem::new("ended", Message::new(why)));
+            }
+            for site in &thing.sites {
+                site_there(set_up, *site, &mut problems);
             }
         }
     }

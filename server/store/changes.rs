@@ -15,6 +15,7 @@ use crate::store::power;
 use crate::store::rows;
 use crate::store::sites;
 use crate::store::sources;
+use crate::store::tokens;
 use crate::store::vessels;
 
 /// One change, as it is on record.
@@ -95,6 +96,7 @@ async fn put(connection: &mut SqliteConnection, thing: &Thing, revision: i64) ->
         Thing::FuelStore(thing) => power::put_fuel_store(connection, thing, revision).await,
         Thing::Load(thing) => power::put_load(connection, thing, revision).await,
         Thing::Person(thing) => people::put(connection, thing, revision).await,
+        Thing::Token(thing) => tokens::put(connection, thing, revision).await,
     }
 }
 

@@ -13,6 +13,7 @@ mod rows;
 mod sessions;
 mod sites;
 mod sources;
+mod tokens;
 mod vessels;
 
 use std::path::Path;
@@ -318,6 +319,7 @@ async fn everything(connection: &mut SqliteConnection) -> Result<Everything, Err
     sites::load(connection, &mut set_up).await?;
     vessels::load(connection, &mut set_up).await?;
     power::load(connection, &mut set_up).await?;
+    tokens::load(connection, &mut set_up).await?;
     let (entries, entry_seq) = entries::load(connection).await?;
     let change_seq = changes::last(connection).await?;
     Ok(Everything { set_up, entries, entry_seq, change_seq })

@@ -65,7 +65,7 @@ const LABELS: &[(&str, &str)] = &[
     ("stabilised", "stabilised"), ("running_w", "power"), ("surge_w", "power as it starts"), ("hours_a_day", "hours a day"),
     ("pump", "is the pump"), ("coupled_at_first", "open at first"), ("zone", "time zone"), ("units", "units"),
     ("language", "language"), ("ration", "ration"), ("target_days", "days to last"), ("since", "in place since"),
-    ("ended", "no longer in use since"), ("notes", "notes"),
+    ("ended", "no longer in use since"), ("made", "made"), ("person", "acts for"), ("notes", "notes"),
 ];
 
 /// Where dimensions, people and ways of drawing come, which have labels of their own.
@@ -118,6 +118,7 @@ fn word(noun: &str) -> &'static str {
         "fuel_store" => "fuel store",
         "load" => "load",
         "person" => "person",
+        "token" => "token",
         _ => "thing",
     }
 }
@@ -241,10 +242,10 @@ impl Teller<'_> {
             "ration" => {
                 Ladder::default().rung(text).map_or_else(|| text.to_owned(), |rung| rung_words(rung, self.reader))
             }
-            "since" | "ended" => {
+            "since" | "ended" | "made" => {
                 text.parse::<Timestamp>().map_or_else(|_| text.to_owned(), |at| self.reader.moment(at))
             }
-            "bank" | "source" | "sources" | "sites" => self.named(text).unwrap_or_else(|| text.to_owned()),
+            "bank" | "source" | "sources" | "sites" | "person" => self.named(text).unwrap_or_else(|| text.to_owned()),
             _ => text.to_owned(),
         }
     }

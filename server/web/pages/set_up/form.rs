@@ -325,6 +325,7 @@ pub(super) fn name_of(thing: &Thing) -> String {
         Thing::FuelStore(thing) => &thing.name,
         Thing::Load(thing) => &thing.name,
         Thing::Person(thing) => &thing.name,
+        Thing::Token(thing) => &thing.name,
     };
     name.to_string()
 }

@@ -113,6 +113,7 @@ impl Noun {
             Thing::FuelStore(thing) => thing.ended,
             Thing::Load(thing) => thing.ended,
             Thing::Person(thing) => thing.ended,
+            Thing::Token(thing) => thing.ended,
             Thing::Neighbourhood(_) | Thing::Source(_) | Thing::Bank(_) => None,
         }
     }
@@ -125,7 +126,7 @@ impl Noun {
             Thing::Generator(thing) => thing.ended = since,
             Thing::FuelStore(thing) => thing.ended = since,
             Thing::Load(thing) => thing.ended = since,
-            Thing::Person(_) | Thing::Neighbourhood(_) | Thing::Source(_) | Thing::Bank(_) => {}
+            Thing::Person(_) | Thing::Token(_) | Thing::Neighbourhood(_) | Thing::Source(_) | Thing::Bank(_) => {}
         }
         thing
     }

@@ -86,6 +86,7 @@ impl Scene {
                 language: "en".to_owned(),
                 ration: "basic".to_owned(),
                 target_days: 14.0,
+                upkeep: keepwell::model::upkeep::Intervals::default(),
             }),
             Thing::Person(person.clone()),
             Thing::Source(Source {
@@ -196,7 +197,7 @@ pub fn an_act(random: &mut Pcg64Mcg, source: SourceId) -> Act {
             lot: None,
             note: None,
         }),
-        _ => Act::Inspection(Inspection { in_order: true, note: None }),
+        _ => Act::Inspection(Inspection { of: None, in_order: true, note: None }),
     }
 }
 

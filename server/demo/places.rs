@@ -21,6 +21,7 @@ use crate::model::site::Category;
 use crate::model::site::SiteKind;
 use crate::model::source::Disinfectant;
 use crate::model::source::SourceKind;
+use crate::model::upkeep::Intervals;
 use crate::model::vessel::DrawWay;
 use crate::model::vessel::Material;
 use crate::model::vessel::RotateHow;
@@ -53,6 +54,7 @@ pub fn stand(ground: &mut Ground) -> Result<(), Error> {
         language: "en".to_owned(),
         ration: "basic".to_owned(),
         target_days: as_days(days(14.0)),
+        upkeep: Intervals::default(),
     }));
     let unknown = Disinfectant::None;
     let supplies = Supplies {

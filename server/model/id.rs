@@ -28,6 +28,8 @@ pub mod of {
     #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
     pub enum Entry {}
     #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+    pub enum Outage {}
+    #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
     pub enum Token {}
 }
 
@@ -77,4 +79,5 @@ pub type FuelStoreId = Id<of::FuelStore>;
 pub type LoadId = Id<of::Load>;
 pub type PersonId = Id<of::Person>;
 pub type EntryId = Id<of::Entry>;
+pub type OutageId = Id<of::Outage>;
 pub type TokenId = Id<of::Token>;

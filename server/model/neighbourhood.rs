@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::model::choice::Choice;
 use crate::model::name::Name;
+use crate::model::upkeep::Intervals;
 
 /// The units a reader is shown before choosing for themselves.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -32,4 +33,7 @@ pub struct Neighbourhood {
     pub ration: String,
     /// how many days the neighbourhood wants to last
     pub target_days: f64,
+    /// how often what is done again and again is due
+    #[serde(default)]
+    pub upkeep: Intervals,
 }

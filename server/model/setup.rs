@@ -10,12 +10,14 @@ use crate::model::id::BankId;
 use crate::model::id::FuelStoreId;
 use crate::model::id::GeneratorId;
 use crate::model::id::LoadId;
+use crate::model::id::OutageId;
 use crate::model::id::PersonId;
 use crate::model::id::SiteId;
 use crate::model::id::SourceId;
 use crate::model::id::TokenId;
 use crate::model::id::VesselId;
 use crate::model::neighbourhood::Neighbourhood;
+use crate::model::outage::Outage;
 use crate::model::person::Person;
 use crate::model::power::FuelStore;
 use crate::model::power::Generator;
@@ -47,6 +49,7 @@ pub enum Thing {
     FuelStore(FuelStore),
     Load(Load),
     Person(Person),
+    Outage(Outage),
     Token(Token),
 }
 
@@ -64,6 +67,7 @@ impl Thing {
             Self::FuelStore(_) => "fuel_store",
             Self::Load(_) => "load",
             Self::Person(_) => "person",
+            Self::Outage(_) => "outage",
             Self::Token(_) => "token",
         }
     }
@@ -81,6 +85,7 @@ impl Thing {
             Self::FuelStore(thing) => thing.id.uuid(),
             Self::Load(thing) => thing.id.uuid(),
             Self::Person(thing) => thing.id.uuid(),
+            Self::Outage(thing) => thing.id.uuid(),
             Self::Token(thing) => thing.id.uuid(),
         }
     }
@@ -98,10 +103,17 @@ pub struct SetUp {
     pub fuel_stores: BTreeMap<FuelStoreId, Kept<FuelStore>>,
     pub loads: BTreeMap<LoadId, Kept<Load>>,
     pub people: BTreeMap<PersonId, Kept<Person>>,
+    pub outages: BTreeMap<OutageId, Kept<Outage>>,
     pub tokens: BTreeMap<TokenId, Kept<Token>>,
 }
 
 impl SetUp {
+    /// The outage that is on, real or a drill; there is one at most.
+    #[must_use]
+    pub fn outage(&self) -> Option<&Kept<Outage>> {
+        self.outages.values().find(|kept| kept.thing.ended.is_none())
+    }
+
     /// Puts a thing in its place, at that revision.
     pub fn put(&mut self, thing: Thing, revision: i64) {
         match thing {
@@ -114,6 +126,7 @@ impl SetUp {
             Thing::FuelStore(thing) => drop(self.fuel_stores.insert(thing.id, kept(thing, revision))),
             Thing::Load(thing) => drop(self.loads.insert(thing.id, kept(thing, revision))),
             Thing::Person(thing) => drop(self.people.insert(thing.id, kept(thing, revision))),
+            Thing::Outage(thing) => drop(self.outages.insert(thing.id, kept(thing, revision))),
             Thing::Token(thing) => drop(self.tokens.insert(thing.id, kept(thing, revision))),
         }
     }
@@ -137,6 +150,7 @@ impl SetUp {
             }
             Thing::Load(new) => self.loads.get(&new.id).map(|k| (Thing::Load((*k.thing).clone()), k.revision)),
             Thing::Person(new) => self.people.get(&new.id).map(|k| (Thing::Person((*k.thing).clone()), k.revision)),
+            Thing::Outage(new) => self.outages.get(&new.id).map(|k| (Thing::Outage((*k.thing).clone()), k.revision)),
             Thing::Token(new) => self.tokens.get(&new.id).map(|k| (Thing::Token((*k.thing).clone()), k.revision)),
         }
     }

@@ -158,9 +158,12 @@ impl Fold {
                     self.set_up.sites.get(&site.id).is_none_or(|before| before.thing.sources != site.sources)
                 }
                 Thing::FuelStore(_) => true,
-                Thing::Neighbourhood(_) | Thing::Generator(_) | Thing::Load(_) | Thing::Person(_) | Thing::Token(_) => {
-                    false
-                }
+                Thing::Neighbourhood(_)
+                | Thing::Generator(_)
+                | Thing::Load(_)
+                | Thing::Person(_)
+                | Thing::Token(_)
+                | Thing::Outage(_) => false,
             };
             if let Thing::Vessel(vessel) = thing {
                 self.bodies.remove(&vessel.id);
@@ -376,18 +379,6 @@ impl Fold {
             self.cluster_of.extend(members.iter().map(|member| (member.vessel.id, self.clusters.len())));
             self.clusters.push(Arc::new(Cluster::of(members, banks, entries, &self.sources)));
         }
-    }
-
-    /// What a vessel is taken to be filled from where neither it nor an entry says so: the first supply that its site
-    /// names, else the first of the neighbourhood's mains.
-    fn usual_source(&self, site: SiteId) -> Option<SourceId> {
-        let named = self.set_up.sites.get(&site).and_then(|site| site.thing.sources.first().copied());
-        named.or_else(|| {
-            let mains = |kept: &&crate::model::setup::Kept<crate::model::source::Source>| {
-                kept.thing.kind == crate::model::source::SourceKind::Mains
-            };
-            self.set_up.sources.values().find(mains).map(|kept| kept.thing.id)
-        })
     }
 
     fn stores(&self, site: SiteId) -> Vec<Arc<FuelStore>> {

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use crate::model::id::SiteId;
+use crate::model::id::SourceId;
 use crate::model::id::VesselId;
 use crate::picture::Picture;
 use crate::picture::SitePicture;
@@ -93,5 +94,17 @@ impl Fold {
             .collect();
         vessels.sort_by(|a, b| (&a.vessel.name, a.vessel.id).cmp(&(&b.vessel.name, b.vessel.id)));
         vessels
+    }
+
+    /// What a vessel is taken to be filled from where neither it nor an entry says so: the first supply that its site
+    /// names, else the first of the neighbourhood's mains.
+    pub(super) fn usual_source(&self, site: SiteId) -> Option<SourceId> {
+        let named = self.set_up.sites.get(&site).and_then(|site| site.thing.sources.first().copied());
+        named.or_else(|| {
+            let mains = |kept: &&crate::model::setup::Kept<crate::model::source::Source>| {
+                kept.thing.kind == crate::model::source::SourceKind::Mains
+            };
+            self.set_up.sources.values().find(mains).map(|kept| kept.thing.id)
+        })
     }
 }

@@ -10,6 +10,8 @@ use crate::model::entry::Act;
 use crate::model::entry::Entry;
 use crate::model::entry::fuel::FuelMove;
 use crate::model::entry::fuel::Move;
+use crate::model::entry::inlet::InletState;
+use crate::model::entry::inspection::Looked;
 use crate::model::entry::wrong::Trouble;
 use crate::model::id::EntryId;
 use crate::model::id::FuelStoreId;
@@ -36,7 +38,10 @@ pub struct SiteState {
     pub fuel: BTreeMap<FuelStoreId, FuelState>,
     pub last_run: BTreeMap<GeneratorId, (Moment, f64)>,
     pub troubles: BTreeMap<Trouble, (Moment, EntryId)>,
-    pub last_inspection: Option<(Moment, bool)>,
+    /// when each was last looked at, and whether it was in order
+    pub looked: BTreeMap<Looked, (Moment, bool)>,
+    /// the inlet from the mains, and since when; none if nobody ever said
+    pub inlet: Option<(InletState, Moment)>,
     /// litres handed out, ever
     pub given_out: f64,
 }
@@ -89,7 +94,7 @@ impl SiteLedger {
 #[must_use]
 pub fn concerns_site(entry: &Entry) -> bool {
     match &entry.act {
-        Act::Fuel(_) | Act::GeneratorRun(_) | Act::Inspection(_) | Act::GivenOut(_) => true,
+        Act::Fuel(_) | Act::GeneratorRun(_) | Act::Inspection(_) | Act::Inlet(_) | Act::GivenOut(_) => true,
         Act::Wrong(_) => entry.vessel.is_none(),
         _ => false,
     }
@@ -106,7 +111,10 @@ impl SiteState {
                     self.burnt(at, entry.id, store, litres);
                 }
             }
-            Act::Inspection(inspection) => self.last_inspection = Some((at, inspection.in_order)),
+            Act::Inspection(inspection) => {
+                self.looked.insert(inspection.looked_at(), (at, inspection.in_order));
+            }
+            Act::Inlet(inlet) => self.inlet = Some((inlet.state, at)),
             Act::GivenOut(given) => self.given_out += given.litres(),
             Act::Wrong(wrong) if entry.vessel.is_none() => {
                 if wrong.over {

@@ -5,6 +5,7 @@ pub mod authorise;
 pub mod entries;
 pub mod import;
 pub mod measures;
+mod outages;
 pub mod reckon;
 pub mod set_up;
 pub mod sign_in;

@@ -18,6 +18,7 @@ use crate::service::Caller;
 use crate::service::Error;
 use crate::service::authorise::Deed;
 use crate::service::measures::body_problem;
+use crate::service::outages;
 
 pub use crate::store::Change;
 
@@ -81,7 +82,7 @@ pub fn site_of(thing: &Thing) -> Option<SiteId> {
         Thing::Generator(generator) => Some(generator.site),
         Thing::FuelStore(store) => Some(store.site),
         Thing::Load(load) => Some(load.site),
-        Thing::Neighbourhood(_) | Thing::Source(_) | Thing::Person(_) | Thing::Token(_) => None,
+        Thing::Neighbourhood(_) | Thing::Source(_) | Thing::Person(_) | Thing::Token(_) | Thing::Outage(_) => None,
     }
 }
 
@@ -110,6 +111,16 @@ pub fn check(set_up: &SetUp, thing: &Thing) -> Vec<Problem> {
             }
             if keepwell_engine::demand::Ladder::default().rung(&thing.ration).is_none() {
                 problems.push(Problem::new("ration", Message::new("That is no rung of the ladder.")));
+            }
+            let upkeep = &thing.upkeep;
+            for (field, label, days) in [
+                ("dip_days", "days between readings", upkeep.dip_days),
+                ("generator_days", "days between generator runs", upkeep.generator_days),
+                ("pump_days", "days between pump runs", upkeep.pump_days),
+                ("couplings_days", "days between looks at couplings", upkeep.couplings_days),
+                ("round_days", "days between rounds", upkeep.round_days),
+            ] {
+                measure(&mut problems, field, label, days, &keepwell_engine::quantity::INTERVAL);
             }
             measure(
                 &mut problems,
@@ -159,6 +170,7 @@ pub fn check(set_up: &SetUp, thing: &Thing) -> Vec<Problem> {
                 measure(&mut problems, "surge_w", "surge", surge, &keepwell_engine::quantity::POWER);
             }
         }
+        Thing::Outage(thing) => outages::check(set_up, thing, &mut problems),
         Thing::Person(thing) => {
             let others = set_up.people.values().filter(|kept| kept.thing.id != thing.id && kept.thing.ended.is_none());
             unique(&mut problems, others.map(|kept| kept.thing.name.as_str()), thing.name.as_str());
@@ -264,7 +276,7 @@ fn unique<'a>(problems: &mut Vec<Problem>, mut others: impl Iterator<Item = &'a 
     }
 }
 
-fn measure(
+pub(super) fn measure(
     problems: &mut Vec<Problem>,
     field: &'static str,
     label: &'static str,

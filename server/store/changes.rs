@@ -10,6 +10,7 @@ use crate::model::setup::Thing;
 use crate::store::Error;
 use crate::store::Store;
 use crate::store::neighbourhood;
+use crate::store::outages;
 use crate::store::people;
 use crate::store::power;
 use crate::store::rows;
@@ -96,6 +97,7 @@ async fn put(connection: &mut SqliteConnection, thing: &Thing, revision: i64) ->
         Thing::FuelStore(thing) => power::put_fuel_store(connection, thing, revision).await,
         Thing::Load(thing) => power::put_load(connection, thing, revision).await,
         Thing::Person(thing) => people::put(connection, thing, revision).await,
+        Thing::Outage(thing) => outages::put(connection, thing, revision).await,
         Thing::Token(thing) => tokens::put(connection, thing, revision).await,
     }
 }

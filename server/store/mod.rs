@@ -7,6 +7,7 @@
 mod changes;
 mod entries;
 mod neighbourhood;
+mod outages;
 mod people;
 mod power;
 mod rows;
@@ -319,6 +320,7 @@ async fn everything(connection: &mut SqliteConnection) -> Result<Everything, Err
     sites::load(connection, &mut set_up).await?;
     vessels::load(connection, &mut set_up).await?;
     power::load(connection, &mut set_up).await?;
+    outages::load(connection, &mut set_up).await?;
     tokens::load(connection, &mut set_up).await?;
     let (entries, entry_seq) = entries::load(connection).await?;
     let change_seq = changes::last(connection).await?;

@@ -10,9 +10,10 @@ use crate::store::Error;
 use crate::store::rows;
 
 pub(super) async fn load(connection: &mut SqliteConnection, set_up: &mut SetUp) -> Result<(), Error> {
-    let row = sqlx::query!("SELECT name, zone, units, language, ration, target_days, revision FROM neighbourhood")
-        .fetch_optional(connection)
-        .await?;
+    let row =
+        sqlx::query!("SELECT name, zone, units, language, ration, target_days, upkeep, revision FROM neighbourhood")
+            .fetch_optional(connection)
+            .await?;
     if let Some(row) = row {
         let thing = Neighbourhood {
             name: rows::name(&row.name)?,
@@ -21,6 +22,7 @@ pub(super) async fn load(connection: &mut SqliteConnection, set_up: &mut SetUp) 
             language: row.language,
             ration: row.ration,
             target_days: row.target_days,
+            upkeep: rows::list(&row.upkeep)?,
         };
         set_up.put(Thing::Neighbourhood(thing), row.revision);
     }
@@ -29,15 +31,18 @@ pub(super) async fn load(connection: &mut SqliteConnection, set_up: &mut SetUp) 
 
 pub(super) async fn put(connection: &mut SqliteConnection, thing: &Neighbourhood, revision: i64) -> Result<(), Error> {
     let (name, units) = (thing.name.as_str(), thing.units.key());
+    let upkeep = rows::json(&thing.upkeep)?;
     sqlx::query!(
-        "INSERT OR REPLACE INTO neighbourhood (one, name, zone, units, language, ration, target_days, revision)
-         VALUES (1, ?, ?, ?, ?, ?, ?, ?)",
+        "INSERT OR REPLACE INTO neighbourhood (one, name, zone, units, language, ration, target_days, upkeep,
+           revision)
+         VALUES (1, ?, ?, ?, ?, ?, ?, ?, ?)",
         name,
         thing.zone,
         units,
         thing.language,
         thing.ration,
         thing.target_days,
+        upkeep,
         revision
     )
     .execute(connection)

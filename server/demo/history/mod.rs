@@ -1,5 +1,6 @@
 //! What happened in four hundred days, place by place, and on the supplies.
 
+mod care;
 mod common;
 mod hall;
 mod homes;
@@ -32,7 +33,8 @@ pub fn tell(diary: &mut Diary, book: &Book) -> Result<(), Error> {
     common::tell(diary, book)?;
     homes::tell(diary, book)?;
     power::tell(diary, book)?;
-    rounds(diary, book)
+    rounds(diary, book)?;
+    care::tell(diary, book)
 }
 
 /// A boil notice long ago, and a burst main since.
@@ -76,7 +78,7 @@ fn rounds(diary: &mut Diary, book: &Book) -> Result<(), Error> {
             let at = diary.time((ago, 15))?;
             let rusted = name == "Mill Lane cistern" && ago == last;
             let note = rusted.then(|| "The screen of the vent has rusted through: a fist fits.".to_owned());
-            diary.log(who, at, Some(site), None, Act::Inspection(Inspection { in_order: !rusted, note }))?;
+            diary.log(who, at, Some(site), None, Act::Inspection(Inspection { of: None, in_order: !rusted, note }))?;
         }
     }
     Ok(())

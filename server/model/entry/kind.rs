@@ -11,6 +11,7 @@ use crate::model::entry::fill;
 use crate::model::entry::fuel;
 use crate::model::entry::generator_run;
 use crate::model::entry::given_out;
+use crate::model::entry::inlet;
 use crate::model::entry::inspection;
 use crate::model::entry::mains;
 use crate::model::entry::note;
@@ -37,6 +38,7 @@ pub enum Kind {
     Coupling,
     Service,
     Inspection,
+    Inlet,
     Fuel,
     GeneratorRun,
     Mains,
@@ -61,6 +63,7 @@ impl Choice for Kind {
         (Self::Coupling, "coupling", "bank opened or shut"),
         (Self::Service, "service", "serviced"),
         (Self::Inspection, "inspection", "looked over"),
+        (Self::Inlet, "inlet", "inlet shut or opened"),
         (Self::Fuel, "fuel", "fuel"),
         (Self::GeneratorRun, "generator_run", "generator ran"),
         (Self::Mains, "mains", "state of the supply"),
@@ -102,6 +105,7 @@ impl Kind {
             Self::Coupling => coupling::FIELDS,
             Self::Service => service::FIELDS,
             Self::Inspection => inspection::FIELDS,
+            Self::Inlet => inlet::FIELDS,
             Self::Fuel => fuel::FIELDS,
             Self::GeneratorRun => generator_run::FIELDS,
             Self::Mains => mains::FIELDS,
@@ -128,6 +132,7 @@ impl Kind {
             | Self::Coupling
             | Self::Service
             | Self::Inspection
+            | Self::Inlet
             | Self::Fuel
             | Self::GeneratorRun
             | Self::Wrong

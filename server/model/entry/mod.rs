@@ -12,6 +12,7 @@ pub mod fill;
 pub mod fuel;
 pub mod generator_run;
 pub mod given_out;
+pub mod inlet;
 pub mod inspection;
 mod kind;
 pub mod mains;
@@ -60,6 +61,7 @@ pub enum Act {
     Coupling(coupling::Coupling),
     Service(service::Service),
     Inspection(inspection::Inspection),
+    Inlet(inlet::Inlet),
     Fuel(fuel::FuelMove),
     GeneratorRun(generator_run::GeneratorRun),
     Mains(mains::Mains),
@@ -86,6 +88,7 @@ impl Act {
             Self::Coupling(_) => Kind::Coupling,
             Self::Service(_) => Kind::Service,
             Self::Inspection(_) => Kind::Inspection,
+            Self::Inlet(_) => Kind::Inlet,
             Self::Fuel(_) => Kind::Fuel,
             Self::GeneratorRun(_) => Kind::GeneratorRun,
             Self::Mains(_) => Kind::Mains,
@@ -127,6 +130,7 @@ impl Act {
             Kind::Coupling => serde_json::from_str(json).map(Self::Coupling),
             Kind::Service => serde_json::from_str(json).map(Self::Service),
             Kind::Inspection => serde_json::from_str(json).map(Self::Inspection),
+            Kind::Inlet => serde_json::from_str(json).map(Self::Inlet),
             Kind::Fuel => serde_json::from_str(json).map(Self::Fuel),
             Kind::GeneratorRun => serde_json::from_str(json).map(Self::GeneratorRun),
             Kind::Mains => serde_json::from_str(json).map(Self::Mains),
@@ -155,6 +159,7 @@ impl Act {
             Kind::Coupling => of(value).map(Self::Coupling),
             Kind::Service => of(value).map(Self::Service),
             Kind::Inspection => of(value).map(Self::Inspection),
+            Kind::Inlet => of(value).map(Self::Inlet),
             Kind::Fuel => of(value).map(Self::Fuel),
             Kind::GeneratorRun => of(value).map(Self::GeneratorRun),
             Kind::Mains => of(value).map(Self::Mains),
@@ -184,6 +189,7 @@ impl Act {
             Self::Coupling(act) => serde_json::to_value(act),
             Self::Service(act) => serde_json::to_value(act),
             Self::Inspection(act) => serde_json::to_value(act),
+            Self::Inlet(act) => serde_json::to_value(act),
             Self::Fuel(act) => serde_json::to_value(act),
             Self::GeneratorRun(act) => serde_json::to_value(act),
             Self::Mains(act) => serde_json::to_value(act),
@@ -210,6 +216,7 @@ impl Act {
             | Self::Coupling(_)
             | Self::Service(_)
             | Self::Inspection(_)
+            | Self::Inlet(_)
             | Self::Fuel(_)
             | Self::GeneratorRun(_)
             | Self::Mains(_)

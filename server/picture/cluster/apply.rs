@@ -108,6 +108,7 @@ impl Fold<'_> {
             Act::Disinfection(_) => self.quality(slot, &Quality::Disinfect),
             Act::Test(test) => {
                 self.state.vessels[slot].doses_untested = 0;
+                self.state.vessels[slot].last_test = Some(self.at);
                 self.quality(
                     slot,
                     &Quality::Test {
@@ -120,6 +121,7 @@ impl Fold<'_> {
             Act::Wrong(wrong) => self.wrong(slot, wrong.what, wrong.over),
             Act::Service(_)
             | Act::Inspection(_)
+            | Act::Inlet(_)
             | Act::Fuel(_)
             | Act::GeneratorRun(_)
             | Act::Mains(_)

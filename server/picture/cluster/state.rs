@@ -56,6 +56,7 @@ pub struct VesselState {
     pub parts: Vec<Part>,
     pub last_reading: Option<(Moment, EntryId)>,
     pub last_entry: Option<Moment>,
+    pub last_test: Option<Moment>,
     /// the last counter reading at its outlet
     pub meter: Option<(Moment, f64)>,
     /// the last entry that did not fit; none once a later reading fits
@@ -205,6 +206,7 @@ impl VesselState {
             parts: Part::first(member, "").into_iter().collect(),
             last_reading: None,
             last_entry: None,
+            last_test: None,
             meter: None,
             misfit: None,
             troubles: BTreeMap::new(),

@@ -20,6 +20,7 @@ use crate::model::neighbourhood::Units;
 use crate::model::source::Disinfectant;
 use crate::model::source::Source;
 use crate::model::source::SourceKind;
+use crate::model::upkeep::Intervals;
 use crate::service;
 use crate::service::Caller;
 use crate::service::sign_in::Founding;
@@ -158,6 +159,7 @@ fn founding(reader: &Reader, sent: &Pairs) -> Result<Founding, Wrong> {
         language: reader.language.code().to_owned(),
         ration: typed("ration").to_owned(),
         target_days,
+        upkeep: Intervals::default(),
     };
     let kind = SourceKind::Mains;
     let mains = Source { id: SourceId::fresh(), name: mains, kind, disinfectant, notes: String::new() };

@@ -78,6 +78,7 @@ pub fn neighbourhood() -> Thing {
         language: "en".to_owned(),
         ration: "basic".to_owned(),
         target_days: 14.0,
+        upkeep: keepwell::model::upkeep::Intervals::default(),
     })
 }
 

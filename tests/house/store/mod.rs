@@ -3,6 +3,7 @@
 mod disk;
 mod kill;
 mod ledger;
+mod outages;
 mod set_up;
 mod strangers;
 

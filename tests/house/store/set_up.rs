@@ -82,6 +82,7 @@ async fn set_up_and_entries_go_in_together_or_not_at_all() {
         language: "en".to_owned(),
         ration: "basic".to_owned(),
         target_days: 14.0,
+        upkeep: keepwell::model::upkeep::Intervals::default(),
     };
     let things = || vec![(Thing::Load(load.clone()), None), (Thing::Neighbourhood(settings.clone()), None)];
     let (one, two) = (note(EntryId::fresh(), "one"), note(EntryId::fresh(), "two"));

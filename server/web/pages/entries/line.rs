@@ -13,6 +13,8 @@ use crate::model::entry::dose::Dose;
 use crate::model::entry::fill::Fill;
 use crate::model::entry::fuel::Move;
 use crate::model::entry::given_out::GivenOut;
+use crate::model::entry::inlet::InletState;
+use crate::model::entry::inspection::Looked;
 use crate::model::entry::reading::From;
 use crate::model::entry::reading::Reading;
 use crate::model::entry::test::Coliform;
@@ -86,8 +88,18 @@ fn parts(entry: &Entry, picture: &Picture, vessel: Option<&VesselPicture>) -> Ve
             }]
         }
         Act::Service(act) => vec![Message::new("serviced: {what}").with("what", Arg::text(&act.what))],
-        Act::Inspection(act) if act.in_order => vec![Message::new("looked over, all in order")],
-        Act::Inspection(_) => vec![Message::new("looked over, not all in order")],
+        Act::Inspection(act) => vec![match (act.looked_at(), act.in_order) {
+            (Looked::Round, true) => Message::new("looked over, all in order"),
+            (Looked::Round, false) => Message::new("looked over, not all in order"),
+            (Looked::Pump, true) => Message::new("pump run, in order"),
+            (Looked::Pump, false) => Message::new("pump run, not in order"),
+            (Looked::Couplings, true) => Message::new("couplings and valves looked at, in order"),
+            (Looked::Couplings, false) => Message::new("couplings and valves looked at, not in order"),
+        }],
+        Act::Inlet(act) => vec![match act.state {
+            InletState::Shut => Message::new("inlet shut and tagged"),
+            InletState::Open => Message::new("inlet opened"),
+        }],
         Act::Fuel(act) => {
             let store = name(set_up.fuel_stores.get(&act.store).map(|kept| kept.thing.name.as_str()));
             let words = match act.way {

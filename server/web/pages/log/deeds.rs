@@ -40,6 +40,9 @@ pub(super) const fn of(kind: Kind) -> Words {
         Kind::Coupling => words("Opened or shut a bank", "its joining valves", "How do the valves stand now?"),
         Kind::Service => words("Worked on it", "pump, filter, valve", "What was done?"),
         Kind::Inspection => words("Looked it over", "lid, screens, stand", "How was it?"),
+        Kind::Inlet => {
+            words("Shut or opened the inlet", "from the mains to the store", "How does the inlet stand now?")
+        }
         Kind::Fuel => words("Fuel", "in, out or measured", "What was done with the fuel?"),
         Kind::GeneratorRun => words("The generator ran", "hours, load, fuel", "How long did it run?"),
         Kind::Mains => words("How it runs", "running, low or off", "How does it run now?"),
@@ -82,7 +85,7 @@ pub(super) fn tiles(subject: &Subject) -> (Vec<Tile>, Vec<Tile>) {
             (all(&large), rest)
         }
         Thing::Site(site) => {
-            let mut large = vec![Kind::GivenOut, Kind::Wrong, Kind::Inspection, Kind::Service];
+            let mut large = vec![Kind::GivenOut, Kind::Wrong, Kind::Inspection, Kind::Service, Kind::Inlet];
             if !site.fuel_stores.is_empty() {
                 large.push(Kind::Fuel);
             }

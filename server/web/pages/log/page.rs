@@ -298,7 +298,7 @@ impl<'a> Sheet<'a> {
 
 /// Whether an entry of that kind can change what is believed of a vessel.
 pub(super) const fn moves_water(kind: Kind) -> bool {
-    !matches!(kind, Kind::Service | Kind::Inspection | Kind::Note)
+    !matches!(kind, Kind::Service | Kind::Inspection | Kind::Inlet | Kind::Note)
 }
 
 /// When it happened: now, unless somebody says otherwise.

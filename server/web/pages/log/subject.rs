@@ -104,7 +104,7 @@ impl Subject {
     /// Whether an entry of that kind can be about it. What a site has one of (its fuel, its generator, its banks) is
     /// logged at the site.
     pub fn takes(&self, kind: Kind) -> bool {
-        let site_alone = matches!(kind, Kind::Fuel | Kind::GeneratorRun | Kind::Coupling);
+        let site_alone = matches!(kind, Kind::Fuel | Kind::GeneratorRun | Kind::Coupling | Kind::Inlet);
         match (&self.thing, kind.about()) {
             (Thing::Vessel(..), About::Vessel) | (Thing::Site(_), About::Site) | (Thing::Supply(_), About::Source) => {
                 true

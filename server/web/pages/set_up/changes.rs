@@ -11,6 +11,7 @@ use uuid::Uuid;
 use crate::model::choice::Choice;
 use crate::model::id::Id;
 use crate::model::neighbourhood::Units;
+use crate::model::outage::OutageKind;
 use crate::model::person::Role;
 use crate::model::power::Fuel;
 use crate::model::setup::SetUp;
@@ -65,7 +66,10 @@ const LABELS: &[(&str, &str)] = &[
     ("stabilised", "stabilised"), ("running_w", "power"), ("surge_w", "power as it starts"), ("hours_a_day", "hours a day"),
     ("pump", "is the pump"), ("coupled_at_first", "open at first"), ("zone", "time zone"), ("units", "units"),
     ("language", "language"), ("ration", "ration"), ("target_days", "days to last"), ("since", "in place since"),
-    ("ended", "no longer in use since"), ("made", "made"), ("person", "acts for"), ("notes", "notes"),
+    ("rations", "rations in force"), ("expected", "mains expected back"), ("ran_out", "ran out first"),
+    ("dip_days", "days between readings"), ("generator_days", "days between generator runs"),
+    ("pump_days", "days between pump runs"), ("couplings_days", "days between looks at couplings"),
+    ("round_days", "days between rounds"), ("ended", "no longer in use since"), ("made", "made"), ("person", "acts for"), ("notes", "notes"),
 ];
 
 /// Where dimensions, people and ways of drawing come, which have labels of their own.
@@ -118,6 +122,7 @@ fn word(noun: &str) -> &'static str {
         "fuel_store" => "fuel store",
         "load" => "load",
         "person" => "person",
+        "outage" => "outage",
         "token" => "token",
         _ => "thing",
     }
@@ -151,7 +156,7 @@ impl Teller<'_> {
         for (key, value) in fields {
             match (key.as_str(), value) {
                 ("id" | "site", _) => {}
-                ("policy", Value::Object(policy)) => {
+                ("policy" | "upkeep", Value::Object(policy)) => {
                     lines.extend(policy.iter().map(|(key, value)| (self.label(key), self.value(key, value))));
                 }
                 ("dimensions", Value::Object(dimensions)) => {
@@ -205,6 +210,13 @@ impl Teller<'_> {
                 };
                 rows.iter().map(point).collect::<Vec<_>>().join("; ")
             }
+            Value::Array(rows) if key == "rations" => {
+                let step = |row: &Value| {
+                    let half = |key: &str| row.get(key).map(|value| self.value(key, value)).unwrap_or_default();
+                    format!("{}: {}", half("since"), half("ration"))
+                };
+                rows.iter().map(step).collect::<Vec<_>>().join("; ")
+            }
             Value::Array(rows) if key == "strapping" => {
                 let row = |row: &Value| {
                     let half =
@@ -224,6 +236,7 @@ impl Teller<'_> {
         }
         let word = match key {
             "kind" if self.noun == "source" => label::<SourceKind>(text),
+            "kind" if self.noun == "outage" => label::<OutageKind>(text),
             "kind" => label::<SiteKind>(text),
             "shape" => label::<ShapeKind>(text),
             "material" => label::<Material>(text),
@@ -242,7 +255,7 @@ impl Teller<'_> {
             "ration" => {
                 Ladder::default().rung(text).map_or_else(|| text.to_owned(), |rung| rung_words(rung, self.reader))
             }
-            "since" | "ended" | "made" => {
+            "since" | "ended" | "made" | "expected" => {
                 text.parse::<Timestamp>().map_or_else(|_| text.to_owned(), |at| self.reader.moment(at))
             }
             "bank" | "source" | "sources" | "sites" | "person" => self.named(text).unwrap_or_else(|| text.to_owned()),

@@ -12,6 +12,7 @@ use jiff::Timestamp;
 use keepwell_engine::vessel::Capacity;
 use uuid::Uuid;
 
+use crate::model::choice::Choice;
 use crate::model::entry::fields::Problem;
 use crate::model::id::SiteId;
 use crate::model::message::Message;
@@ -326,6 +327,7 @@ pub(super) fn name_of(thing: &Thing) -> String {
         Thing::Load(thing) => &thing.name,
         Thing::Person(thing) => &thing.name,
         Thing::Token(thing) => &thing.name,
+        Thing::Outage(thing) => return thing.kind.label().to_owned(),
     };
     name.to_string()
 }

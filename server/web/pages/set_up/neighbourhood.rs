@@ -8,6 +8,7 @@ use keepwell_engine::quantity::as_litres;
 
 use crate::model::neighbourhood::Neighbourhood;
 use crate::model::setup::Thing;
+use crate::model::upkeep::Intervals;
 use crate::web::asking::Asking;
 use crate::web::asking::ask;
 use crate::web::form;
@@ -37,6 +38,7 @@ pub(super) fn questions(task: &Task, asking: &mut Asking) -> Option<Answer> {
     let ration = asking.pick(ration, rations(asking.reader), Some(old.ration.clone()));
     let target = ask("target_days", "Days the neighbourhood wants to last");
     let target_days = asking.figure(target, &INTERVAL, Some(old.target_days));
+    let upkeep = intervals(asking, &old.upkeep);
     Some(Answer::of(Thing::Neighbourhood(Neighbourhood {
         name: name?,
         zone: zone?,
@@ -44,7 +46,31 @@ pub(super) fn questions(task: &Task, asking: &mut Asking) -> Option<Answer> {
         language: language?,
         ration: ration?,
         target_days: target_days?,
+        upkeep: upkeep?,
     })))
+}
+
+/// How often what is done again and again is due. Rotation and tests are each vessel's own policy.
+fn intervals(asking: &mut Asking, old: &Intervals) -> Option<Intervals> {
+    asking.group("upkeep", "Days between one time and the next");
+    asking.words(
+        "How often a vessel's water is renewed and tested stands with the vessel, how long fuel keeps with the fuel.",
+    );
+    let mut days = |key, label, hint, standing| asking.figure(ask(key, label).hint(hint), &INTERVAL, Some(standing));
+    const USUAL: &str = "Common practice, no source.";
+    let dip = days("dip_days", "Days between readings", USUAL, old.dip_days);
+    let monthly = "Monthly, 30 minutes under load: NFPA 110, section 8.4.";
+    let generator = days("generator_days", "Days between generator runs", monthly, old.generator_days);
+    let pump = days("pump_days", "Days between pump runs", USUAL, old.pump_days);
+    let couplings = days("couplings_days", "Days between looks at couplings", USUAL, old.couplings_days);
+    let round = days("round_days", "Days between rounds", USUAL, old.round_days);
+    Some(Intervals {
+        dip_days: dip?,
+        generator_days: generator?,
+        pump_days: pump?,
+        couplings_days: couplings?,
+        round_days: round?,
+    })
 }
 
 /// A language is offered in its own words.

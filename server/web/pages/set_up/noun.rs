@@ -114,6 +114,7 @@ impl Noun {
             Thing::Load(thing) => thing.ended,
             Thing::Person(thing) => thing.ended,
             Thing::Token(thing) => thing.ended,
+            Thing::Outage(thing) => thing.ended,
             Thing::Neighbourhood(_) | Thing::Source(_) | Thing::Bank(_) => None,
         }
     }
@@ -126,7 +127,12 @@ impl Noun {
             Thing::Generator(thing) => thing.ended = since,
             Thing::FuelStore(thing) => thing.ended = since,
             Thing::Load(thing) => thing.ended = since,
-            Thing::Person(_) | Thing::Token(_) | Thing::Neighbourhood(_) | Thing::Source(_) | Thing::Bank(_) => {}
+            Thing::Person(_)
+            | Thing::Token(_)
+            | Thing::Outage(_)
+            | Thing::Neighbourhood(_)
+            | Thing::Source(_)
+            | Thing::Bank(_) => {}
         }
         thing
     }

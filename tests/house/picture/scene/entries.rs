@@ -18,6 +18,7 @@ use keepwell::model::entry::fill;
 use keepwell::model::entry::fuel;
 use keepwell::model::entry::generator_run;
 use keepwell::model::entry::given_out;
+use keepwell::model::entry::inlet;
 use keepwell::model::entry::inspection;
 use keepwell::model::entry::mains;
 use keepwell::model::entry::note;
@@ -46,7 +47,7 @@ pub fn raw() -> impl Strategy<Value = Raw> {
 }
 
 /// What is drawn from: water moves oftener than a generator runs.
-const KINDS: [&str; 34] = [
+const KINDS: [&str; 35] = [
     "reading",
     "reading",
     "reading",
@@ -70,6 +71,7 @@ const KINDS: [&str; 34] = [
     "coupling",
     "service",
     "inspection",
+    "inlet",
     "fuel",
     "fuel",
     "generator_run",
@@ -94,7 +96,7 @@ pub fn entry(set_up: &SetUp, n: usize, raw: &Raw) -> Entry {
         Act::Mains(_) | Act::Notice(_) | Act::Lifted(_) => (None, None),
         Act::Coupling(_) => (Some(id(usize::from(b) % BANKS)), None),
         Act::Fuel(_) => (Some(id(usize::from(b) % STORES)), None),
-        Act::GeneratorRun(_) => (Some(id(0)), None),
+        Act::GeneratorRun(_) | Act::Inlet(_) => (Some(id(0)), None),
         Act::Service(_) | Act::Inspection(_) | Act::Wrong(_) | Act::Note(_) | Act::GivenOut(_)
             if rest.is_multiple_of(2) =>
         {
@@ -173,7 +175,12 @@ fn other_act(n: usize, raw: &Raw) -> Act {
             Act::Coupling(coupling::Coupling { bank, state, note: None })
         }
         "service" => Act::Service(service::Service { what: "pump".to_owned(), note: None }),
-        "inspection" => Act::Inspection(inspection::Inspection { in_order: rest > 128, note: None }),
+        "inspection" => Act::Inspection(inspection::Inspection {
+            of: (rest > 60).then(|| inspection::Looked::LIST[usize::from(rest) % 3].0),
+            in_order: rest > 128,
+            note: None,
+        }),
+        "inlet" => Act::Inlet(inlet::Inlet { state: inlet::InletState::LIST[usize::from(rest) % 2].0, note: None }),
         "fuel" => Act::Fuel(fuel::FuelMove {
             store: id(usize::from(b) % STORES),
             way: fuel::Move::LIST[usize::from(rest) % 3].0,

@@ -103,8 +103,18 @@ impl Body {
 pub fn kind(shape: ShapeKind) -> Kind {
     match shape {
         ShapeKind::UprightCylinder => Kind::Upright,
+        ShapeKind::UprightCone => Kind::UprightCone,
+        ShapeKind::UprightDished => Kind::UprightDished,
+        ShapeKind::UprightElliptical => Kind::UprightElliptical,
+        ShapeKind::UprightRound => Kind::UprightRound,
         ShapeKind::HorizontalCylinder => Kind::Lying,
+        ShapeKind::HorizontalCone => Kind::LyingCone,
+        ShapeKind::HorizontalDished => Kind::LyingDished,
+        ShapeKind::HorizontalElliptical => Kind::LyingElliptical,
+        ShapeKind::HorizontalRound => Kind::LyingRound,
         ShapeKind::Box => Kind::Box,
+        ShapeKind::RoundedBox => Kind::Rounded,
+        ShapeKind::Sphere => Kind::Sphere,
         ShapeKind::Set => Kind::Set,
         ShapeKind::HeaterTank => Kind::Heater,
         ShapeKind::Table => Kind::Table,

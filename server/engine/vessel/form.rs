@@ -1,5 +1,8 @@
 //! What every shape says about itself.
 
+use uom::si::area::square_meter;
+use uom::si::volume::cubic_meter;
+
 use super::Shape;
 use super::ShapeError;
 use crate::numeric;
@@ -111,10 +114,15 @@ pub(super) trait Deep {
     }
     /// The depth of a volume; searched for unless the shape knows better.
     fn depth_of(&self, volume: Volume) -> Result<Length, ShapeError> {
-        let over = |depth: f64| (self.volume_at(metres(depth)) - volume).value;
-        let found = numeric::root(over, 0.0, as_metres(self.height()), DEPTH_TOLERANCE_METRES)?;
-        Ok(metres(found.middle()))
+        search(self, volume, as_metres(self.height()))
     }
+}
+
+/// The depth of `volume`, which stands no higher than `high`.
+pub(super) fn search(shape: &(impl Deep + ?Sized), volume: Volume, high: f64) -> Result<Length, ShapeError> {
+    let over = |depth: f64| (shape.volume_at(metres(depth)) - volume).value;
+    let found = numeric::root(over, 0.0, high, DEPTH_TOLERANCE_METRES)?;
+    Ok(metres(found.middle()))
 }
 
 /// The shape, if it is not larger than any vessel may be.
@@ -129,4 +137,21 @@ pub(super) fn not_too_large(shape: Shape) -> Result<Shape, ShapeError> {
 /// A rectangle standing on the floor.
 pub(super) fn rectangle(width: f64, height: f64) -> Vec<(f64, f64)> {
     vec![(0.0, 0.0), (width, 0.0), (width, height), (0.0, height)]
+}
+
+/// Half a section, distances from the axis and heights from the floor up, turned about its axis.
+pub(super) fn turned(half: &[(f64, f64)]) -> Vec<(f64, f64)> {
+    let widest = half.iter().fold(0.0, |widest: f64, point| widest.max(point.0));
+    let left = half.iter().rev().map(|(across, up)| (widest - across, *up));
+    half.iter().map(|(across, up)| (widest + across, *up)).chain(left).collect()
+}
+
+/// A volume from the shapes' own cubic metres.
+pub(super) fn cubic_metres(value: f64) -> Volume {
+    Volume::new::<cubic_meter>(value)
+}
+
+/// An area from the shapes' own square metres.
+pub(super) fn square_metres(value: f64) -> Area {
+    Area::new::<square_meter>(value)
 }

@@ -6,17 +6,21 @@
 //! and `Shape::form`; `laws.rs` then tries it like the rest.
 
 pub mod bank;
+mod circle;
 mod cuboid;
 mod error;
 mod fittings;
 mod form;
+mod head;
 mod heater;
 #[cfg(test)]
 mod laws;
 mod lying;
 #[cfg(test)]
 mod published;
+mod rounded;
 mod set;
+mod sphere;
 mod table;
 mod upright;
 
@@ -32,9 +36,12 @@ pub use fittings::heel_by;
 pub use fittings::lowest;
 pub use fittings::usable;
 pub use form::Dimension;
+pub use head::Head;
 pub use heater::Heater;
 pub use lying::Lying;
+pub use rounded::Rounded;
 pub use set::Set;
+pub use sphere::Sphere;
 pub use table::Table;
 pub use upright::Upright;
 
@@ -59,10 +66,30 @@ const HAIR_OF_BRIM: f64 = 1e-9;
 pub enum Kind {
     /// a cylinder standing on its flat bottom
     Upright,
+    /// a standing cylinder whose bottom is a cone
+    UprightCone,
+    /// a standing cylinder on a dished (torispherical) bottom
+    UprightDished,
+    /// a standing cylinder on half an ellipsoid
+    UprightElliptical,
+    /// a standing cylinder on half a sphere
+    UprightRound,
     /// a cylinder lying on its side, with flat ends
     Lying,
+    /// a lying cylinder whose ends are cones
+    LyingCone,
+    /// a lying cylinder with dished (torispherical) ends
+    LyingDished,
+    /// a lying cylinder whose ends are half ellipsoids
+    LyingElliptical,
+    /// a lying cylinder whose ends are half spheres
+    LyingRound,
     /// a box with upright walls
     Box,
+    /// a box with rounded edges
+    Rounded,
+    /// a sphere
+    Sphere,
     /// a number of identical containers
     Set,
     /// a water heater's tank, drained at its cock
@@ -73,7 +100,24 @@ pub enum Kind {
 
 impl Kind {
     /// All kinds, in the order they are offered.
-    pub const ALL: [Self; 6] = [Self::Upright, Self::Lying, Self::Box, Self::Set, Self::Heater, Self::Table];
+    pub const ALL: [Self; 16] = [
+        Self::Upright,
+        Self::Lying,
+        Self::Box,
+        Self::Rounded,
+        Self::UprightCone,
+        Self::UprightDished,
+        Self::UprightElliptical,
+        Self::UprightRound,
+        Self::LyingDished,
+        Self::LyingElliptical,
+        Self::LyingRound,
+        Self::LyingCone,
+        Self::Sphere,
+        Self::Set,
+        Self::Heater,
+        Self::Table,
+    ];
 
     /// The name it is stored under.
     #[must_use]
@@ -101,9 +145,19 @@ impl Kind {
 
     const fn sheet(self) -> &'static Sheet {
         match self {
-            Self::Upright => &upright::SHEET,
-            Self::Lying => &lying::SHEET,
+            Self::Upright => &upright::FLAT,
+            Self::UprightCone => &upright::CONE,
+            Self::UprightDished => &upright::DISHED,
+            Self::UprightElliptical => &upright::ELLIPTICAL,
+            Self::UprightRound => &upright::ROUND,
+            Self::Lying => &lying::FLAT,
+            Self::LyingCone => &lying::CONE,
+            Self::LyingDished => &lying::DISHED,
+            Self::LyingElliptical => &lying::ELLIPTICAL,
+            Self::LyingRound => &lying::ROUND,
             Self::Box => &cuboid::SHEET,
+            Self::Rounded => &rounded::SHEET,
+            Self::Sphere => &sphere::SHEET,
             Self::Set => &set::SHEET,
             Self::Heater => &heater::SHEET,
             Self::Table => &table::SHEET,
@@ -114,12 +168,16 @@ impl Kind {
 /// A vessel's inside, with its measures.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Shape {
-    /// a cylinder standing on its flat bottom
+    /// a cylinder standing on a flat or a shaped bottom
     Upright(Upright),
-    /// a cylinder lying on its side, with flat ends
+    /// a cylinder lying on its side, with flat or shaped ends
     Lying(Lying),
     /// a box with upright walls
     Box(Cuboid),
+    /// a box with rounded edges
+    Rounded(Rounded),
+    /// a sphere
+    Sphere(Sphere),
     /// a number of identical containers
     Set(Set),
     /// a water heater's tank
@@ -163,9 +221,11 @@ impl Shape {
     #[must_use]
     pub const fn kind(&self) -> Kind {
         match self {
-            Self::Upright(_) => Kind::Upright,
-            Self::Lying(_) => Kind::Lying,
+            Self::Upright(upright) => upright.kind(),
+            Self::Lying(lying) => lying.kind(),
             Self::Box(_) => Kind::Box,
+            Self::Rounded(_) => Kind::Rounded,
+            Self::Sphere(_) => Kind::Sphere,
             Self::Set(_) => Kind::Set,
             Self::Heater(_) => Kind::Heater,
             Self::Table(_) => Kind::Table,
@@ -177,6 +237,8 @@ impl Shape {
             Self::Upright(form) => form,
             Self::Lying(form) => form,
             Self::Box(form) => form,
+            Self::Rounded(form) => form,
+            Self::Sphere(form) => form,
             Self::Set(form) => form,
             Self::Heater(form) => form,
             Self::Table(form) => form,

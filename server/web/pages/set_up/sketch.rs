@@ -124,9 +124,13 @@ impl Sketch {
 /// What stands round the outline of each kind; one without furniture of its own is its outline alone.
 fn form(kind: Kind) -> draw::Form {
     match kind {
-        Kind::Upright => draw::Form::Upright,
-        Kind::Lying => draw::Form::Lying,
-        Kind::Box => draw::Form::Box,
+        Kind::Upright | Kind::UprightCone | Kind::UprightDished | Kind::UprightElliptical | Kind::UprightRound => {
+            draw::Form::Upright
+        }
+        Kind::Lying | Kind::LyingCone | Kind::LyingDished | Kind::LyingElliptical | Kind::LyingRound => {
+            draw::Form::Lying
+        }
+        Kind::Box | Kind::Rounded => draw::Form::Box,
         Kind::Heater => draw::Form::Heater,
         _ => draw::Form::Plain,
     }

@@ -96,17 +96,25 @@ fn tank(vessel: &VesselPicture, parts: &[PartNow], now: Moment) -> vessel::Body 
 
 fn form(vessel: &VesselPicture) -> vessel::Form {
     match vessel.vessel.shape {
-        ShapeKind::UprightCylinder => vessel::Form::Upright,
-        ShapeKind::HorizontalCylinder => vessel::Form::Lying,
-        ShapeKind::Box
+        ShapeKind::UprightCylinder
+        | ShapeKind::UprightCone
+        | ShapeKind::UprightDished
+        | ShapeKind::UprightElliptical
+        | ShapeKind::UprightRound => vessel::Form::Upright,
+        ShapeKind::HorizontalCylinder
+        | ShapeKind::HorizontalCone
+        | ShapeKind::HorizontalDished
+        | ShapeKind::HorizontalElliptical
+        | ShapeKind::HorizontalRound => vessel::Form::Lying,
+        ShapeKind::Box | ShapeKind::RoundedBox
             if vessel.vessel.material == Material::Polyethylene
                 && TOTE_LITRES.contains(&as_litres(vessel.body.capacity.brim)) =>
         {
             vessel::Form::Tote
         }
-        ShapeKind::Box => vessel::Form::Box,
+        ShapeKind::Box | ShapeKind::RoundedBox => vessel::Form::Box,
         ShapeKind::HeaterTank => vessel::Form::Heater,
-        ShapeKind::Set | ShapeKind::Table => vessel::Form::Plain,
+        ShapeKind::Sphere | ShapeKind::Set | ShapeKind::Table => vessel::Form::Plain,
     }
 }
 

@@ -168,7 +168,30 @@ pub fn vessel(n: usize, (shape, site, bank, source, rest): (u8, u8, u8, u8, u8))
     let figures: &[(&str, f64)] = match shape {
         ShapeKind::UprightCylinder => &[("diameter_m", 1.2), ("height_m", 1.7)],
         ShapeKind::HorizontalCylinder => &[("diameter_m", 0.8), ("length_m", 2.1)],
+        ShapeKind::UprightCone => {
+            &[("diameter_m", 1.2), ("shell_height_m", 1.2), ("head_depth_m", 0.4), ("bore_m", 0.05)]
+        }
+        ShapeKind::UprightDished => {
+            &[("diameter_m", 1.2), ("shell_height_m", 1.2), ("crown_radius_m", 1.2), ("knuckle_radius_m", 0.072)]
+        }
+        ShapeKind::UprightElliptical => &[("diameter_m", 1.2), ("shell_height_m", 1.2), ("head_depth_m", 0.3)],
+        ShapeKind::UprightRound => &[("diameter_m", 1.2), ("shell_height_m", 1.0)],
+        ShapeKind::HorizontalCone | ShapeKind::HorizontalElliptical => {
+            &[("diameter_m", 0.8), ("shell_length_m", 2.1), ("head_depth_m", 0.2)]
+        }
+        ShapeKind::HorizontalDished => {
+            &[("diameter_m", 0.8), ("shell_length_m", 2.1), ("crown_radius_m", 0.8), ("knuckle_radius_m", 0.048)]
+        }
+        ShapeKind::HorizontalRound => &[("diameter_m", 0.8), ("shell_length_m", 2.1)],
         ShapeKind::Box => &[("length_m", 1.1), ("width_m", 0.9), ("height_m", 1.0)],
+        ShapeKind::RoundedBox => &[
+            ("length_m", 1.1),
+            ("width_m", 0.9),
+            ("height_m", 1.0),
+            ("corner_radius_m", 0.12),
+            ("bottom_edge_radius_m", 0.08),
+        ],
+        ShapeKind::Sphere => &[("diameter_m", 1.2)],
         ShapeKind::Set => &[("count", 24.0), ("litres_each", 20.0)],
         ShapeKind::HeaterTank => &[("litres", 190.0)],
         ShapeKind::Table => &[],

@@ -4,6 +4,8 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use serde::Serialize;
+use serde::de::Error as _;
+use serde_json::Value;
 use uuid::Uuid;
 
 use crate::model::id::BankId;
@@ -16,6 +18,7 @@ use crate::model::id::SiteId;
 use crate::model::id::SourceId;
 use crate::model::id::TokenId;
 use crate::model::id::VesselId;
+use crate::model::name::Name;
 use crate::model::neighbourhood::Neighbourhood;
 use crate::model::outage::Outage;
 use crate::model::person::Person;
@@ -72,6 +75,35 @@ impl Thing {
         }
     }
 
+    /// A thing as the record of changes has it.
+    ///
+    /// # Errors
+    /// There is no such noun, or the JSON is not of it: another version wrote it.
+    pub fn recorded(noun: &str, json: &str) -> Result<Self, serde_json::Error> {
+        Self::read(noun, serde_json::from_str(json)?)
+    }
+
+    /// A thing of that noun from its fields.
+    ///
+    /// # Errors
+    /// There is no such noun, or the fields are not its own.
+    pub fn read(noun: &str, fields: Value) -> Result<Self, serde_json::Error> {
+        match noun {
+            "neighbourhood" => serde_json::from_value(fields).map(Self::Neighbourhood),
+            "source" => serde_json::from_value(fields).map(Self::Source),
+            "site" => serde_json::from_value(fields).map(Self::Site),
+            "bank" => serde_json::from_value(fields).map(Self::Bank),
+            "vessel" => serde_json::from_value(fields).map(Self::Vessel),
+            "generator" => serde_json::from_value(fields).map(Self::Generator),
+            "fuel_store" => serde_json::from_value(fields).map(Self::FuelStore),
+            "load" => serde_json::from_value(fields).map(Self::Load),
+            "person" => serde_json::from_value(fields).map(Self::Person),
+            "outage" => serde_json::from_value(fields).map(Self::Outage),
+            "token" => serde_json::from_value(fields).map(Self::Token),
+            _ => Err(serde_json::Error::custom("there is no such noun")),
+        }
+    }
+
     /// Its id; the neighbourhood, of which there is one, has the nil id.
     #[must_use]
     pub const fn id(&self) -> Uuid {
@@ -88,6 +120,24 @@ impl Thing {
             Self::Outage(thing) => thing.id.uuid(),
             Self::Token(thing) => thing.id.uuid(),
         }
+    }
+
+    /// What it is called; an outage has no name.
+    #[must_use]
+    pub const fn name(&self) -> Option<&Name> {
+        Some(match self {
+            Self::Neighbourhood(thing) => &thing.name,
+            Self::Source(thing) => &thing.name,
+            Self::Site(thing) => &thing.name,
+            Self::Bank(thing) => &thing.name,
+            Self::Vessel(thing) => &thing.name,
+            Self::Generator(thing) => &thing.name,
+            Self::FuelStore(thing) => &thing.name,
+            Self::Load(thing) => &thing.name,
+            Self::Person(thing) => &thing.name,
+            Self::Token(thing) => &thing.name,
+            Self::Outage(_) => return None,
+        })
     }
 }
 
@@ -129,6 +179,42 @@ impl SetUp {
             Thing::Outage(thing) => drop(self.outages.insert(thing.id, kept(thing, revision))),
             Thing::Token(thing) => drop(self.tokens.insert(thing.id, kept(thing, revision))),
         }
+    }
+
+    /// Takes a thing out, as if it had never been there.
+    pub fn remove(&mut self, thing: &Thing) {
+        match thing {
+            Thing::Neighbourhood(_) => self.neighbourhood = None,
+            Thing::Source(thing) => drop(self.sources.remove(&thing.id)),
+            Thing::Site(thing) => drop(self.sites.remove(&thing.id)),
+            Thing::Bank(thing) => drop(self.banks.remove(&thing.id)),
+            Thing::Vessel(thing) => drop(self.vessels.remove(&thing.id)),
+            Thing::Generator(thing) => drop(self.generators.remove(&thing.id)),
+            Thing::FuelStore(thing) => drop(self.fuel_stores.remove(&thing.id)),
+            Thing::Load(thing) => drop(self.loads.remove(&thing.id)),
+            Thing::Person(thing) => drop(self.people.remove(&thing.id)),
+            Thing::Outage(thing) => drop(self.outages.remove(&thing.id)),
+            Thing::Token(thing) => drop(self.tokens.remove(&thing.id)),
+        }
+    }
+
+    /// Everything with its revision, each after what it may name.
+    pub fn things(&self) -> impl Iterator<Item = (Thing, i64)> {
+        fn of<T: Clone>(kept: &Kept<T>, thing: fn(T) -> Thing) -> (Thing, i64) {
+            (thing(T::clone(&kept.thing)), kept.revision)
+        }
+        let own = self.neighbourhood.iter().map(|kept| of(kept, Thing::Neighbourhood));
+        let own = own.chain(self.sources.values().map(|kept| of(kept, Thing::Source)));
+        let sites = self.sites.values().map(|kept| of(kept, Thing::Site));
+        let water = self.banks.values().map(|kept| of(kept, Thing::Bank));
+        let water = water.chain(self.vessels.values().map(|kept| of(kept, Thing::Vessel)));
+        let power = self.generators.values().map(|kept| of(kept, Thing::Generator));
+        let power = power.chain(self.fuel_stores.values().map(|kept| of(kept, Thing::FuelStore)));
+        let power = power.chain(self.loads.values().map(|kept| of(kept, Thing::Load)));
+        let people = self.people.values().map(|kept| of(kept, Thing::Person));
+        let outages = self.outages.values().map(|kept| of(kept, Thing::Outage));
+        let tokens = self.tokens.values().map(|kept| of(kept, Thing::Token));
+        own.chain(sites).chain(water).chain(power).chain(people).chain(outages).chain(tokens)
     }
 
     /// The thing of that noun and id as it stands, with its revision.

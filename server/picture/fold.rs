@@ -294,7 +294,7 @@ impl Fold {
     }
 
     /// Groups the vessels anew and folds them all.
-    fn rebuild(&mut self) {
+    pub(super) fn rebuild(&mut self) {
         let live: Vec<Arc<Entry>> =
             self.entries.values().filter(|entry| self.is_live(entry.id)).map(Arc::clone).collect();
         let mut said: BTreeMap<SourceId, Vec<Arc<Entry>>> = BTreeMap::new();

@@ -7,12 +7,21 @@ use std::sync::Arc;
 use crate::model::id::SiteId;
 use crate::model::id::SourceId;
 use crate::model::id::VesselId;
+use crate::model::setup::Thing;
 use crate::picture::Picture;
 use crate::picture::SitePicture;
 use crate::picture::VesselPicture;
 use crate::picture::fold::Fold;
 
 impl Fold {
+    /// Takes a thing out of the set-up that nothing names any more, and hands out the picture without it.
+    pub fn remove(&mut self, thing: &Thing, seq: i64) -> Arc<Picture> {
+        self.set_up.remove(thing);
+        self.rebuild();
+        self.show(None, self.picture.entry_seq, seq);
+        Arc::clone(&self.picture)
+    }
+
     /// Makes the picture from the fold: of the sites that were touched, or of all.
     pub(super) fn show(&mut self, touched: Option<&BTreeSet<SiteId>>, entry_seq: i64, change_seq: i64) {
         let sites = match touched {

@@ -11,6 +11,7 @@ pub mod set_up;
 pub mod sign_in;
 pub mod take_in;
 pub mod tokens;
+pub mod undo;
 pub mod verify;
 
 use std::collections::HashMap;
@@ -81,6 +82,9 @@ impl From<store::Error> for Error {
             store::Error::Stale => Self::Stale,
             store::Error::Full => Self::Full,
             store::Error::Closing => Self::Busy,
+            store::Error::Named => {
+                Self::invalid("", Message::new("Something else names it, so it cannot be taken away."))
+            }
             error => Self::Internal(error.into()),
         }
     }
@@ -146,6 +150,7 @@ impl App {
                     picture.store(match committed {
                         Committed::Entries(entries, seq) => fold.add(entries, seq),
                         Committed::SetUp(things, seq) => fold.change(things, seq),
+                        Committed::Removed(thing, seq) => fold.remove(thing, seq),
                     });
                 }
             })

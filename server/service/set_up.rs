@@ -40,11 +40,11 @@ impl App {
         let mut set_up = SetUp::clone(&self.picture().set_up);
         for (thing, began_from) in &things {
             let before = set_up.find(thing);
-            let own = site_of(thing);
-            for site in [own, before.as_ref().and_then(|before| site_of(&before.0))].into_iter().flatten() {
-                caller.may(Deed::ChangeSite, Some(site))?;
+            if let Some((before, _)) = &before {
+                may_change(caller, before)?;
             }
-            if own.is_none() || before.is_none() && matches!(thing, Thing::Site(_)) {
+            may_change(caller, thing)?;
+            if before.is_none() && matches!(thing, Thing::Site(_)) {
                 caller.may(Deed::Coordinate, None)?;
             }
             if before.map(|before| before.1) != *began_from {
@@ -59,16 +59,43 @@ impl App {
         Ok(self.store.write(caller.id(), self.clock.now(), things).await?)
     }
 
-    /// The newest changes of a thing, or of all.
+    /// The newest changes of a thing, or of all: those before the change `before`, which ended the last page.
     ///
     /// # Errors
     /// Only the coordinator sees the whole record; who may change a thing of a site sees what was changed of it.
-    pub async fn changes(&self, caller: &Caller, thing: Option<uuid::Uuid>, most: i64) -> Result<Vec<Change>, Error> {
+    pub async fn changes(
+        &self,
+        caller: &Caller,
+        thing: Option<uuid::Uuid>,
+        before: Option<i64>,
+        most: i64,
+    ) -> Result<Vec<Change>, Error> {
         match thing.and_then(|thing| site_of_id(&self.picture().set_up, thing)) {
             Some(site) => caller.may(Deed::ChangeSite, Some(site))?,
             None => caller.may(Deed::Coordinate, None)?,
         }
-        Ok(self.store.changes(thing, most).await?)
+        Ok(self.store.changes(thing, before, most).await?)
+    }
+
+    /// One change of the record, by its number.
+    ///
+    /// # Errors
+    /// There is none, or it is not the caller's to see.
+    pub async fn change(&self, caller: &Caller, seq: i64) -> Result<Change, Error> {
+        let change = self.store.change(seq).await?.ok_or(Error::NotFound("change"))?;
+        match site_of_id(&self.picture().set_up, change.thing) {
+            Some(site) => caller.may(Deed::ChangeSite, Some(site)).map_err(|_| Error::NotFound("change"))?,
+            None => caller.may(Deed::Coordinate, None)?,
+        }
+        Ok(change)
+    }
+}
+
+/// A thing of a site is for whoever may change that site; the rest is for the coordinator.
+pub(super) fn may_change(caller: &Caller, thing: &Thing) -> Result<(), Error> {
+    match site_of(thing) {
+        Some(site) => caller.may(Deed::ChangeSite, Some(site)),
+        None => caller.may(Deed::Coordinate, None),
     }
 }
 
@@ -172,7 +199,9 @@ pub fn check(set_up: &SetUp, thing: &Thing) -> Vec<Problem> {
         }
         Thing::Outage(thing) => outages::check(set_up, thing, &mut problems),
         Thing::Person(thing) => {
+            // The name of an account that has ended is free for another.
             let others = set_up.people.values().filter(|kept| kept.thing.id != thing.id && kept.thing.ended.is_none());
+            let others = others.filter(|_| thing.ended.is_none());
             unique(&mut problems, others.map(|kept| kept.thing.name.as_str()), thing.name.as_str());
             for site in &thing.sites {
                 site_there(set_up, *site, &mut problems);
@@ -270,8 +299,8 @@ fn site_there(set_up: &SetUp, site: SiteId, problems: &mut Vec<Problem>) {
 }
 
 fn unique<'a>(problems: &mut Vec<Problem>, mut others: impl Iterator<Item = &'a str>, name: &str) {
-    let folded = name.to_lowercase();
-    if others.any(|other| other.to_lowercase() == folded) {
+    let folded = || name.chars().flat_map(char::to_lowercase);
+    if others.any(|other| other.chars().flat_map(char::to_lowercase).eq(folded())) {
         problems.push(Problem::new("name", Message::new("{name} is taken.").with("name", Arg::text(name))));
     }
 }

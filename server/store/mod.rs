@@ -68,6 +68,8 @@ pub enum Error {
     IdTaken,
     #[error("it was changed meanwhile")]
     Stale,
+    #[error("others name it")]
+    Named,
     #[error("the disk is full")]
     Full,
     #[error("what is stored cannot be read: {0}")]
@@ -97,6 +99,8 @@ pub enum Committed<'a> {
     Entries(&'a [Arc<Entry>], i64),
     /// things of the set-up, with their new revisions, and the sequence of the last change
     SetUp(&'a [(Thing, i64)], i64),
+    /// a thing that was taken out of the set-up, and the sequence of that change
+    Removed(&'a Thing, i64),
 }
 
 type Listener = Box<dyn Fn(Committed<'_>) + Send + Sync>;
@@ -211,6 +215,29 @@ impl Store {
                 listener(Committed::SetUp(&written.things, written.last));
             }
             Ok(written.things.iter().map(|thing| thing.1).collect())
+        })
+        .await
+    }
+
+    /// Takes a thing of the set-up away that stands at that revision and that nothing names, and records who did.
+    ///
+    /// # Errors
+    /// [`Error::Stale`] if it stands at another by now; [`Error::Named`] if something names it.
+    pub async fn remove(
+        &self,
+        by: Option<PersonId>,
+        at: jiff::Timestamp,
+        thing: Thing,
+        began_from: i64,
+    ) -> Result<i64, Error> {
+        let writer = Arc::clone(&self.writer);
+        to_the_end(async move {
+            let mut writer = writer.lock().await;
+            let last = changes::remove(&mut writer.connection, by, at, &thing, began_from).await?;
+            if let Some(listener) = &writer.listener {
+                listener(Committed::Removed(&thing, last));
+            }
+            Ok(last)
         })
         .await
     }

@@ -32,6 +32,8 @@ export const PAGES = [
   { name: 'generator-form', from: 'site-form', link: new RegExp(`^/set-up/sites/${ID}/generators/new$`) },
   { name: 'fuel-form', from: 'site-form', link: new RegExp(`^/set-up/sites/${ID}/fuel-stores/new$`) },
   { name: 'neighbourhood-form', path: '/set-up/neighbourhood' },
+  { name: 'record', path: '/changes', pages: 8 },
+  { name: 'change', from: '/changes', link: /^\/changes\/[0-9]+$/ },
   { name: 'data', path: '/data' },
   { name: 'sign-in', path: '/sign-in', visitor: true },
   { name: 'people', path: '/people' },

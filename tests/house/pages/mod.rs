@@ -3,6 +3,7 @@
 mod data;
 mod log;
 mod people;
+mod record;
 pub mod scene;
 pub mod set_up;
 pub mod sign_in;

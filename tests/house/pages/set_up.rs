@@ -90,7 +90,7 @@ impl Form {
     }
 }
 
-async fn site(visitor: &Visitor, name: &str) -> String {
+pub async fn site(visitor: &Visitor, name: &str) -> String {
     let form = Form::open(visitor, "/set-up/sites/new").await;
     let form = form.with(&[("name", name), ("kind", "household"), ("people_adult", "2")]);
     let answer = form.send(visitor).await;
@@ -107,7 +107,7 @@ const TANK: [(&str, &str); 6] = [
     ("stands_on", "slab"),
 ];
 
-async fn tank(visitor: &Visitor, site: &str) -> Form {
+pub async fn tank(visitor: &Visitor, site: &str) -> Form {
     Form::open(visitor, &format!("{site}/vessels/new?shape=upright_cylinder")).await.with(&TANK)
 }
 

@@ -30,7 +30,7 @@ async fn a_change_is_on_record_with_who_when_before_and_after() {
     let mended = Thing::Site(Site { name: scene::name("Mended"), elevation_m: Some(0.1 + 0.2), ..site.clone() });
     let revisions = store.write(Some(person().id), later, vec![(mended.clone(), Some(began_from))]).await.unwrap();
 
-    let record = store.changes(Some(site.id.uuid()), 9).await.unwrap();
+    let record = store.changes(Some(site.id.uuid()), None, 9).await.unwrap();
     assert_eq!(record.len(), 2);
     let (last, first) = (&record[0], &record[1]);
     assert_eq!((last.seq, last.at, last.by, last.noun.as_str()), (revisions[0], later, Some(person().id), "site"));
@@ -41,7 +41,7 @@ async fn a_change_is_on_record_with_who_when_before_and_after() {
     let now = store.reader().everything().await.unwrap();
     assert_eq!(now.set_up.find(&mended), Some((mended, revisions[0])));
     assert_eq!(now.change_seq, revisions[0]);
-    assert_eq!(store.changes(None, 2).await.unwrap().len(), 2, "the newest of all, no more than asked for");
+    assert_eq!(store.changes(None, None, 2).await.unwrap().len(), 2, "the newest of all, no more than asked for");
 }
 
 #[tokio::test]
@@ -58,7 +58,7 @@ async fn a_change_from_an_old_revision_changes_nothing() {
     }
     assert!(matches!(store.write(None, then(), vec![(other, Some(3))]).await, Err(Error::Stale)), "it is new");
     assert_eq!(store.reader().everything().await.unwrap().set_up, before.set_up);
-    assert_eq!(store.changes(None, 99).await.unwrap().len(), usize::try_from(before.change_seq).unwrap());
+    assert_eq!(store.changes(None, None, 99).await.unwrap().len(), usize::try_from(before.change_seq).unwrap());
 }
 
 #[tokio::test]
@@ -110,7 +110,7 @@ async fn whoever_listens_is_told_before_anyone_is_answered_even_if_they_leave() 
             assert_eq!(everything.change_seq, 4);
             move |committed: Committed<'_>| {
                 telling.lock().unwrap().push(match committed {
-                    Committed::Entries(_, seq) | Committed::SetUp(_, seq) => seq,
+                    Committed::Entries(_, seq) | Committed::SetUp(_, seq) | Committed::Removed(_, seq) => seq,
                 });
             }
         })

@@ -41,6 +41,7 @@ pub(super) struct Difference {
 
 /// One change of the record.
 pub(super) struct Recorded {
+    pub seq: i64,
     pub at: Timestamp,
     /// empty where no person did it
     pub who: String,
@@ -48,14 +49,15 @@ pub(super) struct Recorded {
     pub noun: &'static str,
     pub name: String,
     pub is_new: bool,
+    pub is_gone: bool,
     pub differences: Vec<Difference>,
 }
 
 /// The labels of what is kept, in the order in which they are told. English, as keys.
 #[rustfmt::skip]
 const LABELS: &[(&str, &str)] = &[
-    ("name", "name"), ("kind", "kind"), ("role", "role"), ("sites", "sites"), ("shape", "shape"), ("full_m", "full mark"),
-    ("strapping", "table of depths"), ("material", "material"), ("food_grade", "food grade"), ("closed", "closed"),
+    ("name", "name"), ("site", "site"), ("kind", "kind"), ("role", "role"), ("sites", "sites"), ("shape", "shape"),
+    ("full_m", "full mark"), ("strapping", "table of depths"), ("material", "material"), ("food_grade", "food grade"), ("closed", "closed"),
     ("opaque", "opaque"), ("stands_on", "stands on"), ("anchored", "anchored"), ("floor_m", "height of its floor"),
     ("bank", "bank"), ("source", "usually filled from"), ("how", "renewed"), ("interval_days", "every"),
     ("redose_days", "a test vouches for"), ("floor_mg_l", "residual to keep"), ("outage_only", "only in an outage"),
@@ -73,7 +75,7 @@ const LABELS: &[(&str, &str)] = &[
 ];
 
 /// Where dimensions, people and ways of drawing come, which have labels of their own.
-const AFTER_SHAPE: usize = 4;
+const AFTER_SHAPE: usize = 5;
 
 /// The record, newest first, in words.
 pub(super) fn told(changes: &[Change], set_up: &SetUp, reader: &Reader) -> Vec<Recorded> {
@@ -84,17 +86,26 @@ pub(super) fn told(changes: &[Change], set_up: &SetUp, reader: &Reader) -> Vec<R
             let teller = Teller { set_up, reader, noun: &change.noun };
             let name = after.get("name").or_else(|| before.get("name")).and_then(Value::as_str).unwrap_or_default();
             let who = change.by.and_then(|by| set_up.people.get(&by)).map(|kept| kept.thing.name.to_string());
-            let is_new = change.before.is_none();
+            let (is_new, is_gone) = (change.before.is_none(), change.after.is_none());
+            let in_a_word = is_new || is_gone;
             Recorded {
+                seq: change.seq,
                 at: change.at,
                 who: who.unwrap_or_default(),
                 noun: word(&change.noun),
                 name: name.to_owned(),
                 is_new,
-                differences: if is_new { Vec::new() } else { teller.differences(&before, &after) },
+                is_gone,
+                differences: if in_a_word { Vec::new() } else { teller.differences(&before, &after) },
             }
         })
         .collect()
+}
+
+/// Everything that one change says, of what was added or taken away too.
+pub(super) fn in_full(change: &Change, set_up: &SetUp, reader: &Reader) -> Vec<Difference> {
+    let teller = Teller { set_up, reader, noun: &change.noun };
+    teller.differences(&parsed(change.before.as_deref()), &parsed(change.after.as_deref()))
 }
 
 /// What was changed of a thing after the state that a form began from.
@@ -155,7 +166,7 @@ impl Teller<'_> {
         let Some(fields) = thing.as_object() else { return lines };
         for (key, value) in fields {
             match (key.as_str(), value) {
-                ("id" | "site", _) => {}
+                ("id", _) => {}
                 ("policy" | "upkeep", Value::Object(policy)) => {
                     lines.extend(policy.iter().map(|(key, value)| (self.label(key), self.value(key, value))));
                 }
@@ -258,7 +269,9 @@ impl Teller<'_> {
             "since" | "ended" | "made" | "expected" => {
                 text.parse::<Timestamp>().map_or_else(|_| text.to_owned(), |at| self.reader.moment(at))
             }
-            "bank" | "source" | "sources" | "sites" | "person" => self.named(text).unwrap_or_else(|| text.to_owned()),
+            "site" | "bank" | "source" | "sources" | "sites" | "person" => {
+                self.named(text).unwrap_or_else(|| text.to_owned())
+            }
             _ => text.to_owned(),
         }
     }

@@ -261,7 +261,7 @@ impl Task {
     ) -> Result<Response, Error> {
         let noun = self.noun;
         let now = Self::change(house, visitor, noun, self.id)?;
-        let changes = house.app.changes(&visitor.caller, Some(self.id), 50).await?;
+        let changes = house.app.changes(&visitor.caller, Some(self.id), None, 50).await?;
         let differences = since(&changes, began_from, now.set_up(), &visitor.reader);
         let mut view = now.view(visitor, sketch, asking.finish(Vec::new()));
         view.stale = Some(differences);

@@ -12,6 +12,7 @@ mod load;
 mod neighbourhood;
 mod noun;
 mod overview;
+mod record;
 mod shapes;
 mod site;
 mod sketch;
@@ -38,6 +39,9 @@ use crate::web::visitor::Visitor;
 pub(super) fn routes() -> Routes {
     Routes::new()
         .get("/set-up", whole)
+        .get("/changes", record::list)
+        .get("/changes/{seq}", record::show)
+        .post("/changes/{seq}/undo", record::undo)
         .get("/set-up/neighbourhood", neighbourhood_form)
         .post("/set-up/neighbourhood", keep_neighbourhood)
         .get("/set-up/{noun}/new", new_form)

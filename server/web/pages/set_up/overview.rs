@@ -27,8 +27,10 @@ use crate::web::visitor::Visitor;
 
 /// Sites on one page.
 const PAGE: usize = 100;
-/// Changes of the record that are shown.
+/// Changes of the record that are asked for.
 const RECORD: i64 = 50;
+/// Those of them that are shown at once.
+const SHOWN: usize = 12;
 
 #[derive(Template)]
 #[template(path = "set_up/overview.html")]
@@ -43,6 +45,8 @@ struct Overview {
     pages: Vec<usize>,
     page: usize,
     record: Vec<Recorded>,
+    /// the rest of those that were asked for, folded away
+    older: Vec<Recorded>,
 }
 
 struct Settings {
@@ -75,8 +79,9 @@ pub(super) async fn show(house: &House, visitor: &Visitor, asked: &Pairs) -> Res
     let coordinates = caller.can(Deed::Coordinate, None);
     let mut record = Vec::new();
     if coordinates {
-        record = told(&house.app.changes(caller, None, RECORD).await?, set_up, &visitor.reader);
+        record = told(&house.app.changes(caller, None, None, RECORD).await?, set_up, &visitor.reader);
     }
+    let older = record.split_off(record.len().min(SHOWN));
     let mut sites = site_lines(set_up, caller, visitor.reader.now);
     let count = sites.len().div_ceil(PAGE).max(1);
     let number = asked.get("page").and_then(|page| page.parse::<usize>().ok()).unwrap_or(1).clamp(1, count);
@@ -95,6 +100,7 @@ pub(super) async fn show(house: &House, visitor: &Visitor, asked: &Pairs) -> Res
             pages: if count > 1 { (1..=count).collect() } else { Vec::new() },
             page: number,
             record,
+            older,
         },
     )
 }

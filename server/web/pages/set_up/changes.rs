@@ -84,7 +84,10 @@ pub(super) fn told(changes: &[Change], set_up: &SetUp, reader: &Reader) -> Vec<R
         .map(|change| {
             let (before, after) = (parsed(change.before.as_deref()), parsed(change.after.as_deref()));
             let teller = Teller { set_up, reader, noun: &change.noun };
-            let name = after.get("name").or_else(|| before.get("name")).and_then(Value::as_str).unwrap_or_default();
+            let said = |key: &str| after.get(key).or_else(|| before.get(key)).and_then(Value::as_str);
+            // An outage has no name; its kind says which it is.
+            let name = said("name")
+                .or_else(|| said("kind").and_then(OutageKind::from_key).map(|kind| reader.word(kind.label())));
             let who = change.by.and_then(|by| set_up.people.get(&by)).map(|kept| kept.thing.name.to_string());
             let (is_new, is_gone) = (change.before.is_none(), change.after.is_none());
             let in_a_word = is_new || is_gone;
@@ -93,7 +96,7 @@ pub(super) fn told(changes: &[Change], set_up: &SetUp, reader: &Reader) -> Vec<R
                 at: change.at,
                 who: who.unwrap_or_default(),
                 noun: word(&change.noun),
-                name: name.to_owned(),
+                name: name.unwrap_or_default().to_owned(),
                 is_new,
                 is_gone,
                 differences: if in_a_word { Vec::new() } else { teller.differences(&before, &after) },

@@ -316,20 +316,10 @@ fn fault(problem: Problem) -> Fault {
 
 /// What a thing is called.
 pub(super) fn name_of(thing: &Thing) -> String {
-    let name = match thing {
-        Thing::Neighbourhood(thing) => &thing.name,
-        Thing::Source(thing) => &thing.name,
-        Thing::Site(thing) => &thing.name,
-        Thing::Bank(thing) => &thing.name,
-        Thing::Vessel(thing) => &thing.name,
-        Thing::Generator(thing) => &thing.name,
-        Thing::FuelStore(thing) => &thing.name,
-        Thing::Load(thing) => &thing.name,
-        Thing::Person(thing) => &thing.name,
-        Thing::Token(thing) => &thing.name,
-        Thing::Outage(thing) => return thing.kind.label().to_owned(),
-    };
-    name.to_string()
+    match thing {
+        Thing::Outage(outage) => outage.kind.label().to_owned(),
+        _ => thing.name().map(ToString::to_string).unwrap_or_default(),
+    }
 }
 
 /// What there is to choose from, by id and name.

@@ -16,5 +16,6 @@ pub mod numeric;
 pub mod power;
 pub mod quantity;
 pub mod rotation;
+pub mod upkeep;
 pub mod vessel;
 pub mod working;

@@ -13,6 +13,7 @@ mod sign_in;
 mod sites;
 mod tasks;
 mod today;
+mod upkeep;
 pub(crate) mod vessels;
 mod working;
 
@@ -31,6 +32,7 @@ pub(super) fn routes() -> Routes {
         sign_in::routes(),
         sites::routes(),
         today::routes(),
+        upkeep::routes(),
         working::routes(),
         vessels::routes(),
     ];

@@ -1,6 +1,7 @@
 //! What the keeper of the box may choose: flags first, then `KEEPWELL_...` in the environment, then the default.
 //! Nothing else in the house reads the environment.
 
+use std::num::NonZeroU32;
 use std::path::PathBuf;
 
 use clap::Args;
@@ -68,6 +69,9 @@ struct ServeArgs {
     /// A further host name to answer to (may be given more than once; in the environment, commas between)
     #[arg(long = "name", value_name = "NAME", env = "KEEPWELL_NAME", value_delimiter = ',', value_parser = host_name)]
     names: Vec<String>,
+    /// Requests a minute that one address, account or token may make; 0 refuses nobody
+    #[arg(long, value_name = "REQUESTS", env = "KEEPWELL_A_MINUTE", default_value_t = 1200)]
+    a_minute: u32,
     #[command(flatten)]
     port: PortArgs,
     #[command(flatten)]
@@ -143,6 +147,8 @@ pub struct Serve {
     pub data: PathBuf,
     /// Lower case, without a port.
     pub names: Vec<String>,
+    /// Requests a minute of one address, account or token; none: as many as they like.
+    pub a_minute: Option<NonZeroU32>,
 }
 
 #[derive(Debug)]
@@ -177,6 +183,7 @@ impl From<CommandLine> for Config {
                     port: asked.port.port,
                     data: if asked.demo { throw_away_folder() } else { asked.data.data },
                     names: asked.names,
+                    a_minute: NonZeroU32::new(asked.a_minute),
                 }),
                 log: asked.log.into(),
             },
@@ -258,6 +265,8 @@ mod tests {
         let asked = serve(&[]);
         assert!(!asked.lan && asked.port == 8730);
         assert_eq!(asked.data, PathBuf::from("./keepwell-data"));
+        assert_eq!(asked.a_minute, NonZeroU32::new(1200));
+        assert_eq!(serve(&["--a-minute", "0"]).a_minute, None);
     }
 
     #[test]

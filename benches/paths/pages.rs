@@ -61,7 +61,7 @@ async fn at(sites: u32, vessels_each: u32) -> anyhow::Result<()> {
 }
 
 fn serve(folder: &Path) -> Serve {
-    Serve { demo: false, lan: false, port: 0, data: folder.to_owned(), names: Vec::new() }
+    Serve { demo: false, lan: false, port: 0, data: folder.to_owned(), names: Vec::new(), a_minute: None }
 }
 
 /// A signed-in visitor, and beside the page the bare route with its bytes.

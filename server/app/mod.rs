@@ -158,7 +158,7 @@ pub struct Running {
 pub async fn start(config: &Serve, clock: Clock) -> Result<Running, StartError> {
     let folder = Folder::take(&config.data, config.demo)?;
 
-    let app = App::open(folder.path(), clock).await?;
+    let app = App::open(folder.path(), clock).await?.limited_to(config.a_minute);
     let logins = if config.demo { demo::write(&app).await.map_err(StartError::Demonstration)? } else { Vec::new() };
     let reading = app.clone();
     let usual = Usual::new(move || web::usual(&reading));

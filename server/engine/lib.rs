@@ -16,6 +16,5 @@ pub mod numeric;
 pub mod power;
 pub mod quantity;
 pub mod rotation;
-pub mod upkeep;
 pub mod vessel;
 pub mod working;

@@ -28,7 +28,8 @@ use crate::service::App;
 use crate::service::Caller;
 use crate::service::Error;
 use crate::service::authorise::Deed;
-use crate::store::Stored;
+
+pub use crate::store::Stored;
 
 /// An entry may lie so far ahead of our clock: another's may be fast.
 const AHEAD: jiff::SignedDuration = jiff::SignedDuration::from_mins(10);

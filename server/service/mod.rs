@@ -2,8 +2,10 @@
 //! through here, so that what is allowed is decided in one place ([`authorise`]) and done in one way.
 
 pub mod authorise;
+pub mod each;
 pub mod entries;
 pub mod import;
+pub mod limits;
 pub mod measures;
 mod outages;
 pub mod reckon;
@@ -12,10 +14,10 @@ pub mod sign_in;
 pub mod take_in;
 pub mod tokens;
 pub mod undo;
-pub mod upkeep;
 pub mod verify;
 
 use std::collections::HashMap;
+use std::num::NonZeroU32;
 use std::path::Path;
 use std::sync::Arc;
 use std::sync::Mutex;
@@ -123,6 +125,7 @@ pub struct App {
     /// the hash of a password that nobody has, so that an unknown name takes as long as a wrong password
     nobody: Arc<str>,
     reckoned: Arc<reckon::Kept>,
+    limits: Arc<limits::Limits>,
 }
 
 impl core::fmt::Debug for App {
@@ -167,7 +170,14 @@ impl App {
             tokens: Arc::default(),
             nobody,
             reckoned: Arc::default(),
+            limits: Arc::default(),
         })
+    }
+
+    /// The same, refusing whoever comes more often than so many times a minute.
+    #[must_use]
+    pub fn limited_to(self, a_minute: Option<NonZeroU32>) -> Self {
+        Self { limits: Arc::new(limits::Limits::new(a_minute)), ..self }
     }
 
     /// What we believe now. Hold it for as long as one answer takes.

@@ -1,6 +1,7 @@
 //! Signing in and out, and the links that are good once: the one that sets a neighbourhood up, and the
 //! demonstration's.
 
+use core::net::IpAddr;
 use std::collections::HashMap;
 use std::sync::Arc;
 use std::sync::PoisonError;
@@ -36,6 +37,8 @@ const COUNTED_OVER: SignedDuration = SignedDuration::from_mins(15);
 const FAILURES_BY_ADDRESS: u32 = 30;
 /// How the key of a name's tries begins.
 const BY_NAME: &str = "name:";
+/// Addresses remembered at most, from which a name was signed in with.
+const KNOWN: usize = 1000;
 
 /// What a link that is good once is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -54,8 +57,15 @@ pub(super) struct OneTime {
 }
 
 /// Failed tries, by name and by address.
+///
+/// Whoever guesses at a name slows down everybody who is not known to use it, and nobody else: the machine itself and any
+/// address that the name was signed in from have a count of their own. So a coordinator is never locked out by a stranger.
 #[derive(Debug, Default)]
-pub(super) struct Tries(HashMap<String, (u32, Timestamp)>);
+pub(super) struct Tries {
+    failed: HashMap<String, (u32, Timestamp)>,
+    /// name and address, the newest last
+    known: Vec<(String, String)>,
+}
 
 /// What the first coordinator gives to set a neighbourhood up.
 #[derive(Clone, Debug)]
@@ -166,19 +176,22 @@ impl App {
     /// Whether that is the password of the account of that name. Tries are counted, by name and by address.
     async fn is_password(&self, name: &str, password: String, address: &str) -> Result<bool, Error> {
         let now = self.clock.now();
-        let keys =
-            [(format!("{BY_NAME}{}", name.to_lowercase()), FAILURES), (format!("at:{address}"), FAILURES_BY_ADDRESS)];
-        {
+        let keys = {
             let tries = self.tries.lock().unwrap_or_else(PoisonError::into_inner);
+            let keys = [(tries.name_key(name, address), FAILURES), (format!("at:{address}"), FAILURES_BY_ADDRESS)];
             for (key, most) in &keys {
                 tries.wait(key, *most, now)?;
             }
-        }
+            keys
+        };
         let hash = self.store.credentials(name).await?.and_then(|found| found.password);
         let known = hash.is_some();
         let matches =
             secret::verify_password(password, hash.unwrap_or_else(|| self.nobody.to_string())).await? && known;
         self.tried(keys.map(|(key, _)| key), matches, now);
+        if matches {
+            self.tries.lock().unwrap_or_else(PoisonError::into_inner).know(name, address);
+        }
         Ok(matches)
     }
 
@@ -190,7 +203,7 @@ impl App {
                 tries.failed(key, now);
             } else if key.starts_with(BY_NAME) {
                 // Those of the address stay: an account of one's own must not open the way to others.
-                tries.0.remove(&key);
+                tries.failed.remove(&key);
             }
         }
     }
@@ -300,8 +313,28 @@ pub fn acceptable(password: &str) -> Result<(), Message> {
 }
 
 impl Tries {
+    /// What the tries at a name from an address are counted under.
+    fn name_key(&self, name: &str, address: &str) -> String {
+        let name = name.to_lowercase();
+        let here = address.parse::<IpAddr>().is_ok_and(|ip| ip.is_loopback());
+        if here || self.known.iter().any(|known| known.0 == name && known.1 == address) {
+            format!("{BY_NAME}{name} from {address}")
+        } else {
+            format!("{BY_NAME}{name}")
+        }
+    }
+
+    fn know(&mut self, name: &str, address: &str) {
+        let known = (name.to_lowercase(), address.to_owned());
+        self.known.retain(|there| *there != known);
+        if self.known.len() >= KNOWN {
+            self.known.remove(0);
+        }
+        self.known.push(known);
+    }
+
     fn wait(&self, key: &str, most: u32, now: Timestamp) -> Result<(), Error> {
-        let Some((failures, last)) = self.0.get(key) else { return Ok(()) };
+        let Some((failures, last)) = self.failed.get(key) else { return Ok(()) };
         let since = now.duration_since(*last);
         if *failures < most || since > COUNTED_OVER {
             return Ok(());
@@ -313,8 +346,8 @@ impl Tries {
     }
 
     fn failed(&mut self, key: String, now: Timestamp) {
-        self.0.retain(|_, (_, last)| now.duration_since(*last) <= COUNTED_OVER);
-        let entry = self.0.entry(key).or_insert((0, now));
+        self.failed.retain(|_, (_, last)| now.duration_since(*last) <= COUNTED_OVER);
+        let entry = self.failed.entry(key).or_insert((0, now));
         *entry = (entry.0.saturating_add(1), now);
     }
 }

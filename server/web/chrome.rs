@@ -29,7 +29,6 @@ pub enum Place {
     Today,
     Sites,
     Log,
-    Upkeep,
     SetUp,
     Data,
     SignIn,
@@ -55,7 +54,6 @@ impl Chrome {
             ("/", "Today", Place::Today),
             ("/sites", "Sites", Place::Sites),
             ("/log", "Log", Place::Log),
-            ("/upkeep", "Upkeep", Place::Upkeep),
             ("/set-up", "Set-up", Place::SetUp),
             ("/data", "Data", Place::Data),
         ]

@@ -159,24 +159,6 @@ impl<S: Send + Sync> FromRequest<S> for Pairs {
     }
 }
 
-/// A JSON body, as a struct.
-#[derive(Clone, Copy, Debug)]
-pub struct Json<T>(pub T);
-
-impl<T: DeserializeOwned, S: Send + Sync> FromRequest<S> for Json<T> {
-    type Rejection = Error;
-
-    async fn from_request(request: Request, _: &S) -> Result<Self, Error> {
-        if !is_media(request.headers(), "application/json") {
-            return Err(Error::UnsupportedMedia { wanted: "JSON (application/json)" });
-        }
-        let body = body(request).await?;
-        serde_json::from_slice(&body)
-            .map(Self)
-            .map_err(|wrong| Error::Unreadable(because("The JSON that was sent cannot be read: {why}.", &wrong)))
-    }
-}
-
 /// Files and fields of a form with `enctype="multipart/form-data"`.
 #[derive(Clone, Debug, Default)]
 pub struct Upload {
@@ -226,13 +208,13 @@ impl<S: Send + Sync> FromRequest<S> for Upload {
     }
 }
 
-fn is_media(headers: &HeaderMap, wanted: &str) -> bool {
+pub(super) fn is_media(headers: &HeaderMap, wanted: &str) -> bool {
     let given = headers.get(header::CONTENT_TYPE).and_then(|value| value.to_str().ok()).unwrap_or_default();
     given.split(';').next().is_some_and(|media| media.trim().eq_ignore_ascii_case(wanted))
 }
 
 /// The body, up to the limit of its route.
-async fn body(request: Request) -> Result<Bytes, Error> {
+pub(super) async fn body(request: Request) -> Result<Bytes, Error> {
     let limit_bytes = request.extensions().get::<BodyLimit>().map_or(BODY_LIMIT_BYTES, |limit| limit.0);
     let declared = request.headers().get(header::CONTENT_LENGTH).and_then(|value| value.to_str().ok()?.parse().ok());
     let mut stream = request.into_body();

@@ -29,6 +29,7 @@ use uuid::Uuid;
 
 use crate::web::House;
 use crate::web::error::Error;
+use crate::web::reader::Reader;
 use crate::web::visitor::Visitor;
 
 /// Another run may be another build, so nothing is held from one run to the next; and nobody outside can guess a tag.
@@ -45,16 +46,23 @@ impl Fresh {
     /// # Errors
     /// Never in practice: a tag is made of letters and digits.
     pub fn of(house: &House, visitor: &Visitor, uri: &Uri) -> Result<Self, Error> {
+        Self::to(house, &format!("{:?}", visitor.caller.id()), &visitor.reader, uri)
+    }
+
+    /// The same for an answer to `whose` questions, where it is not a visitor of the pages.
+    ///
+    /// # Errors
+    /// As [`Fresh::of`].
+    pub fn to(house: &House, whose: &str, reader: &Reader, uri: &Uri) -> Result<Self, Error> {
         let picture = house.app.picture();
         let told = format!(
-            "{} {} {} {} {uri} {:?} {} {:?}",
+            "{} {} {} {} {uri} {whose} {} {:?}",
             *RUN,
             picture.entry_seq,
             picture.change_seq,
             house.app.now().micros(),
-            visitor.caller.id(),
-            visitor.reader.language.code(),
-            visitor.reader.units,
+            reader.language.code(),
+            reader.units,
         );
         let mut tag = String::from("W/\"");
         for byte in Sha256::digest(told).iter().take(16) {

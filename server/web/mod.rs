@@ -2,6 +2,7 @@
 //! request, a line in the log, errors made into pages, panics caught, a limit on time, the guard, compression, the
 //! route. `/static` stands beside the compression: its files are packed already.
 
+pub mod api;
 pub mod asking;
 pub mod assets;
 pub mod chrome;
@@ -22,6 +23,7 @@ pub mod routes;
 pub mod say;
 pub mod session;
 pub mod shown;
+mod storm;
 #[cfg(test)]
 mod tests;
 pub mod visitor;
@@ -107,7 +109,7 @@ pub fn usual(app: &App) -> Reader {
 
 /// Every page's routes. A new noun adds one `.merge` here.
 fn pages() -> Routes {
-    Routes::new().get("/healthz", health).merge(pages::routes())
+    Routes::new().get("/healthz", health).merge(pages::routes()).merge(api::routes())
 }
 
 /// The whole of what is served, and the list of its routes.
@@ -133,10 +135,11 @@ fn assemble(pages: Routes, house: House) -> (Router, Vec<Route>) {
                 .layer(TraceLayer::new_for_http().make_span_with(span).on_request(()))
                 .layer(PropagateRequestIdLayer::new(REQUEST_ID))
                 .layer(from_fn_with_state(usual, reader::meet))
-                .layer(from_fn_with_state(house, error::dress))
+                .layer(from_fn_with_state(house.clone(), error::dress))
                 .layer(CatchPanicLayer::custom(panicked))
                 .layer(TimeoutLayer::with_status_code(StatusCode::SERVICE_UNAVAILABLE, LONGEST))
                 .layer(from_fn_with_state(names, guard::host))
+                .layer(from_fn_with_state(house, storm::limit))
                 .layer(CsrfLayer::new().with_rejection_response(|_: ProtectionError| Error::CrossSite.into_response()))
                 .layer(from_fn(guard::origin))
                 .layer(DefaultBodyLimit::max(BODY_LIMIT_BYTES)),

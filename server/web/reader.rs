@@ -100,7 +100,11 @@ impl Usual {
 
 /// Finds out who reads, once for each request, so that its page and its errors have one reader and one time.
 pub(super) async fn meet(State(usual): State<Usual>, mut request: Request, next: Next) -> Response {
-    let reader = (usual.0)().with_cookies(&CookieJar::from_headers(request.headers()));
+    let mut reader = (usual.0)().with_cookies(&CookieJar::from_headers(request.headers()));
+    if request.uri().path().starts_with("/api/") {
+        // Its figures are metric, so what is said of them is.
+        reader.units = Units::Metric;
+    }
     request.extensions_mut().insert(reader);
     next.run(request).await
 }

@@ -62,7 +62,9 @@ impl Routes {
         Self { router: self.router.merge(other.router), list: self.list }
     }
 
-    fn add(mut self, method: Method, path: &'static str, route: MethodRouter<House>) -> Self {
+    /// Any method; the API's own builder adds its routes by it.
+    #[must_use]
+    pub(super) fn add(mut self, method: Method, path: &'static str, route: MethodRouter<House>) -> Self {
         self.list.push(Route { method, path });
         Self { router: self.router.route(path, route), list: self.list }
     }

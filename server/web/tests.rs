@@ -33,10 +33,15 @@ fn errors() -> Vec<Error> {
         Error::Forbidden(Message::new("Only a coordinator may do this.")),
         Error::CrossSite,
         Error::SignInNeeded { next: "/sites?kind=hall&x=1".to_owned() },
+        Error::BadToken,
         Error::Unreadable(Message::new("The JSON stops half way.")),
         Error::invalid("depth", Message::new("Depth: -3 cm; 0 to 1.20 m")),
         Error::TooLarge { limit_bytes: 1024 * 1024 },
         Error::UnsupportedMedia { wanted: "a form" },
+        Error::NotAcceptable,
+        Error::ForeignCursor,
+        Error::LongBatch { given: 1001, most: 1000 },
+        Error::RevisionNeeded,
         Error::BadHost("evil.example".to_owned()),
         Error::Conflict(Message::new("This entry is there already, with another amount.")),
         Error::Stale(Message::new("Someone changed the name to Byre 2.")),
@@ -68,6 +73,11 @@ fn number(error: &Error) -> usize {
         Error::TimedOut => 14,
         Error::Full => 15,
         Error::Internal(_) => 16,
+        Error::BadToken => 17,
+        Error::NotAcceptable => 18,
+        Error::ForeignCursor => 19,
+        Error::LongBatch { .. } => 20,
+        Error::RevisionNeeded => 21,
     }
 }
 
@@ -138,7 +148,7 @@ const BROWSER: &str = "text/html,application/xhtml+xml,application/xml;q=0.9,*/*
 #[tokio::test]
 async fn every_error_has_a_page_with_its_status_and_a_way_onward() {
     let all = errors();
-    assert_eq!(all.iter().map(number).collect::<BTreeSet<_>>(), (0..17).collect());
+    assert_eq!(all.iter().map(number).collect::<BTreeSet<_>>(), (0..22).collect());
     for (at, error) in all.iter().enumerate() {
         let answer = get_as(&format!("/wrong/{at}"), BROWSER).await;
         if let Error::SignInNeeded { .. } = error {

@@ -29,7 +29,9 @@ impl FromRequestParts<House> for Visitor {
 
     async fn from_request_parts(parts: &mut Parts, house: &House) -> Result<Self, Error> {
         let reader = Reader::from_request_parts(parts, house).await?;
-        Self::of(house, reader, &parts.headers).await
+        let visitor = Self::of(house, reader, &parts.headers).await?;
+        house.app.allow_caller(&visitor.caller, None)?;
+        Ok(visitor)
     }
 }
 

@@ -25,9 +25,6 @@ export const PAGES = [
   { name: 'log-vessel', from: 'vessel', link: new RegExp(`^/log/vessels/${ID}$`) },
   { name: 'log-fill', from: 'log-vessel', link: new RegExp(`^/log/vessels/${ID}/fill$`) },
   { name: 'log-reading', from: 'log-vessel', link: new RegExp(`^/log/vessels/${ID}/reading$`) },
-  { name: 'upkeep', path: '/upkeep', pages: 8 },
-  { name: 'upkeep-rotation', from: 'upkeep', link: new RegExp(`^/upkeep/rotation/${ID}$`) },
-  { name: 'upkeep-fuel', from: 'upkeep', link: new RegExp(`^/upkeep/fuel/${ID}$`) },
   { name: 'set-up', path: '/set-up', pages: 12 },
   { name: 'site-form', from: '/set-up', link: new RegExp(`^/set-up/sites/${ID}$`), pages: 6 },
   { name: 'vessel-form', from: 'site-form', link: new RegExp(`^/set-up/vessels/${ID}$`), pages: 6 },
@@ -43,6 +40,10 @@ export const PAGES = [
   { name: 'person', from: '/people', link: new RegExp(`^/people/${ID}$`) },
   { name: 'new-person', path: '/people/new' },
   { name: 'me', path: '/people/me' },
+  { name: 'tokens', path: '/tokens' },
+  { name: 'api', path: '/api', pages: 12 },
+  { name: 'problems', path: '/problems' },
+  { name: 'problem', path: '/problems/invalid' },
   { name: 'not-found', path: '/no-such-page', status: 404 },
 ];
 

@@ -77,7 +77,14 @@ impl House {
 }
 
 pub fn serve_in(folder: &Path) -> Serve {
-    Serve { demo: false, lan: false, port: 0, data: folder.to_owned(), names: vec!["water.example".to_owned()] }
+    Serve {
+        demo: false,
+        lan: false,
+        port: 0,
+        data: folder.to_owned(),
+        names: vec!["water.example".to_owned()],
+        a_minute: None,
+    }
 }
 
 fn install_tls() {

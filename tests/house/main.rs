@@ -2,10 +2,12 @@
 
 #![expect(clippy::unwrap_used, reason = "in a test's helpers too, what cannot go on should stop where it stands")]
 
+mod api;
 mod demo;
 mod dependencies;
 mod harness;
 mod journeys;
+mod limits;
 mod map;
 mod pages;
 mod picture;

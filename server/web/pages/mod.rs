@@ -6,6 +6,7 @@ pub(crate) mod entries;
 mod log;
 mod people;
 mod preferences;
+mod problems;
 mod ration;
 mod rows;
 mod set_up;
@@ -13,7 +14,7 @@ mod sign_in;
 mod sites;
 mod tasks;
 mod today;
-mod upkeep;
+mod tokens;
 pub(crate) mod vessels;
 mod working;
 
@@ -28,11 +29,12 @@ pub(super) fn routes() -> Routes {
         log::routes(),
         people::routes(),
         preferences::routes(),
+        problems::routes(),
         set_up::routes(),
         sign_in::routes(),
         sites::routes(),
         today::routes(),
-        upkeep::routes(),
+        tokens::routes(),
         working::routes(),
         vessels::routes(),
     ];

@@ -9,4 +9,3 @@ pub mod set_up;
 pub mod sign_in;
 mod sites;
 mod today;
-mod upkeep;

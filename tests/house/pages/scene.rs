@@ -340,6 +340,11 @@ pub async fn reach(app: &App) -> Reach {
     ids
 }
 
+/// Somebody of the neighbourhood, as the service knows them.
+pub fn caller(app: &App, person: PersonId) -> Caller {
+    Caller::Person(std::sync::Arc::clone(&app.picture().set_up.people[&person].thing))
+}
+
 /// Somebody of the neighbourhood, signed in.
 pub async fn signed_in(house: &House, person: PersonId) -> Visitor {
     let token = house.running.app().one_time(Purpose::SignIn(person)).unwrap();

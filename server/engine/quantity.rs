@@ -7,12 +7,13 @@ use core::fmt;
 
 use uom::si::mass_concentration::milligram_per_liter;
 use uom::si::power::watt;
-use uom::si::volume::liter;
-use uom::si::{area, length, mass, pressure, thermodynamic_temperature, time};
+use uom::si::volume::{cubic_meter, liter};
+use uom::si::{area, dynamic_viscosity, energy, force, length, mass, mass_density, pressure};
+use uom::si::{thermodynamic_temperature, time, velocity};
 
 pub use uom::si::f64::{
-    Area, Energy, Length, Mass, MassConcentration, Power, Pressure, Ratio, ThermodynamicTemperature, Time, Volume,
-    VolumeRate,
+    Area, DynamicViscosity, Energy, Force, Length, Mass, MassConcentration, MassDensity, Power, Pressure, Ratio,
+    ThermodynamicTemperature, Time, Velocity, Volume, VolumeRate,
 };
 
 /// Litres as a volume.
@@ -33,6 +34,18 @@ pub fn as_litres(volume: Volume) -> f64 {
     volume.get::<liter>()
 }
 
+/// Cubic metres as a volume.
+#[must_use]
+pub fn cubic_metres(value: f64) -> Volume {
+    Volume::new::<cubic_meter>(value)
+}
+
+/// A volume in cubic metres.
+#[must_use]
+pub fn as_cubic_metres(volume: Volume) -> f64 {
+    volume.get::<cubic_meter>()
+}
+
 /// Metres as a length.
 #[must_use]
 pub fn metres(value: f64) -> Length {
@@ -49,6 +62,18 @@ pub fn as_metres(length: Length) -> f64 {
 #[must_use]
 pub fn millimetres(value: f64) -> Length {
     Length::new::<length::millimeter>(value)
+}
+
+/// Square metres as an area.
+#[must_use]
+pub fn square_metres(value: f64) -> Area {
+    Area::new::<area::square_meter>(value)
+}
+
+/// A length in millimetres.
+#[must_use]
+pub fn as_millimetres(length: Length) -> f64 {
+    length.get::<length::millimeter>()
 }
 
 /// An area in square metres.
@@ -81,10 +106,112 @@ pub fn as_hours(time: Time) -> f64 {
     time.get::<time::hour>()
 }
 
+/// Seconds as a time.
+#[must_use]
+pub fn seconds(value: f64) -> Time {
+    Time::new::<time::second>(value)
+}
+
+/// A time in seconds.
+#[must_use]
+pub fn as_seconds(time: Time) -> f64 {
+    time.get::<time::second>()
+}
+
+/// Metres a second as a velocity.
+#[must_use]
+pub fn metres_per_second(value: f64) -> Velocity {
+    Velocity::new::<velocity::meter_per_second>(value)
+}
+
+/// A velocity in metres a second.
+#[must_use]
+pub fn as_metres_per_second(velocity: Velocity) -> f64 {
+    velocity.get::<velocity::meter_per_second>()
+}
+
+/// Kilopascals as a pressure.
+#[must_use]
+pub fn kilopascals(value: f64) -> Pressure {
+    Pressure::new::<pressure::kilopascal>(value)
+}
+
+/// A pressure in kilopascals.
+#[must_use]
+pub fn as_kilopascals(pressure: Pressure) -> f64 {
+    pressure.get::<pressure::kilopascal>()
+}
+
+/// Kilograms a cubic metre as a density.
+#[must_use]
+pub fn kg_per_cubic_metre(value: f64) -> MassDensity {
+    MassDensity::new::<mass_density::kilogram_per_cubic_meter>(value)
+}
+
+/// A density in kilograms a cubic metre.
+#[must_use]
+pub fn as_kg_per_cubic_metre(density: MassDensity) -> f64 {
+    density.get::<mass_density::kilogram_per_cubic_meter>()
+}
+
+/// Pascal seconds as a dynamic viscosity.
+#[must_use]
+pub fn pascal_seconds(value: f64) -> DynamicViscosity {
+    DynamicViscosity::new::<dynamic_viscosity::pascal_second>(value)
+}
+
+/// A dynamic viscosity in pascal seconds.
+#[must_use]
+pub fn as_pascal_seconds(viscosity: DynamicViscosity) -> f64 {
+    viscosity.get::<dynamic_viscosity::pascal_second>()
+}
+
+/// Kilonewtons as a force.
+#[must_use]
+pub fn kilonewtons(value: f64) -> Force {
+    Force::new::<force::kilonewton>(value)
+}
+
+/// A force in kilonewtons.
+#[must_use]
+pub fn as_kilonewtons(force: Force) -> f64 {
+    force.get::<force::kilonewton>()
+}
+
+/// Degrees Celsius as a temperature.
+#[must_use]
+pub fn celsius(value: f64) -> ThermodynamicTemperature {
+    ThermodynamicTemperature::new::<thermodynamic_temperature::degree_celsius>(value)
+}
+
+/// A temperature in degrees Celsius.
+#[must_use]
+pub fn as_celsius(temperature: ThermodynamicTemperature) -> f64 {
+    temperature.get::<thermodynamic_temperature::degree_celsius>()
+}
+
+/// Kilowatt hours as an energy.
+#[must_use]
+pub fn kilowatt_hours(value: f64) -> Energy {
+    Energy::new::<energy::kilowatt_hour>(value)
+}
+
+/// An energy in kilowatt hours.
+#[must_use]
+pub fn as_kilowatt_hours(energy: Energy) -> f64 {
+    energy.get::<energy::kilowatt_hour>()
+}
+
 /// Kilograms as a mass.
 #[must_use]
 pub fn kilograms(value: f64) -> Mass {
     Mass::new::<mass::kilogram>(value)
+}
+
+/// A mass in kilograms.
+#[must_use]
+pub fn as_kilograms(mass: Mass) -> f64 {
+    mass.get::<mass::kilogram>()
 }
 
 /// Milligrams per litre as a mass concentration.
@@ -135,6 +262,18 @@ pub fn as_litres_per_hour(rate: VolumeRate) -> f64 {
     as_litres(rate * hours(1.0))
 }
 
+/// Litres a minute as a rate.
+#[must_use]
+pub fn litres_per_minute(value: f64) -> VolumeRate {
+    litres(value) / seconds(60.0)
+}
+
+/// A rate in litres a minute.
+#[must_use]
+pub fn as_litres_per_minute(rate: VolumeRate) -> f64 {
+    as_litres(rate * seconds(60.0))
+}
+
 /// The unit a figure is kept, logged and exported in. A reader may be shown another: [`Unit::to_us`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Unit {
@@ -168,6 +307,26 @@ pub enum Unit {
     Ntu,
     /// acidity; a bare number
     Ph,
+    /// free surface, floor, bore
+    SquareMetre,
+    /// speed of water in a pipe
+    MetrePerSecond,
+    /// density
+    KilogramPerCubicMetre,
+    /// dynamic viscosity
+    MillipascalSecond,
+    /// a length of time, very short
+    Second,
+    /// starts of a pump
+    PerHour,
+    /// force
+    Kilonewton,
+    /// angle
+    Degree,
+    /// electrical current
+    Ampere,
+    /// energy for water lifted or treated: kWh per 1000 L
+    KilowattHourPerCubicMetre,
     /// a part of the whole, 0 to 1, shown in per cent
     Fraction,
     /// people, containers, a factor; a bare number
@@ -188,7 +347,17 @@ impl Unit {
                 .get::<thermodynamic_temperature::degree_fahrenheit>(),
             Self::Kilopascal => Pressure::new::<pressure::kilopascal>(value).get::<pressure::psi>(),
             Self::Kilogram => Mass::new::<mass::kilogram>(value).get::<mass::pound>(),
+            Self::SquareMetre => square_metres(value).get::<area::square_foot>(),
+            Self::MetrePerSecond => metres_per_second(value).get::<velocity::foot_per_second>(),
+            Self::KilogramPerCubicMetre => kg_per_cubic_metre(value).get::<mass_density::pound_per_cubic_foot>(),
+            Self::Kilonewton => kilonewtons(value).get::<force::pound_force>(),
             Self::MilligramPerLitre
+            | Self::MillipascalSecond
+            | Self::Second
+            | Self::PerHour
+            | Self::Degree
+            | Self::Ampere
+            | Self::KilowattHourPerCubicMetre
             | Self::Watt
             | Self::WattHour
             | Self::Hour
@@ -212,7 +381,19 @@ impl Unit {
                 .get::<thermodynamic_temperature::degree_celsius>(),
             Self::Kilopascal => Pressure::new::<pressure::psi>(value).get::<pressure::kilopascal>(),
             Self::Kilogram => Mass::new::<mass::pound>(value).get::<mass::kilogram>(),
+            Self::SquareMetre => as_square_metres(Area::new::<area::square_foot>(value)),
+            Self::MetrePerSecond => as_metres_per_second(Velocity::new::<velocity::foot_per_second>(value)),
+            Self::KilogramPerCubicMetre => {
+                as_kg_per_cubic_metre(MassDensity::new::<mass_density::pound_per_cubic_foot>(value))
+            }
+            Self::Kilonewton => as_kilonewtons(Force::new::<force::pound_force>(value)),
             Self::MilligramPerLitre
+            | Self::MillipascalSecond
+            | Self::Second
+            | Self::PerHour
+            | Self::Degree
+            | Self::Ampere
+            | Self::KilowattHourPerCubicMetre
             | Self::Watt
             | Self::WattHour
             | Self::Hour
@@ -242,6 +423,16 @@ impl Unit {
             Self::LitrePerDay => "L/d",
             Self::LitrePerMinute => "L/min",
             Self::Ntu => "NTU",
+            Self::SquareMetre => "m²",
+            Self::MetrePerSecond => "m/s",
+            Self::KilogramPerCubicMetre => "kg/m³",
+            Self::MillipascalSecond => "mPa·s",
+            Self::Second => "s",
+            Self::PerHour => "/h",
+            Self::Kilonewton => "kN",
+            Self::Degree => "°",
+            Self::Ampere => "A",
+            Self::KilowattHourPerCubicMetre => "kWh/m³",
             Self::Ph | Self::Fraction | Self::Count => "",
         }
     }
@@ -361,3 +552,5 @@ pub const LATITUDE: Measure = Measure::new("latitude", Unit::Count, -90.0, 90.0)
 pub const LONGITUDE: Measure = Measure::new("longitude", Unit::Count, -180.0, 180.0);
 /// how many containers of a set are full; a part of one counts as a part
 pub const CONTAINERS_FULL: Measure = Measure::new("full containers", Unit::Count, 0.0, 100_000.0);
+/// one standard deviation of a length
+pub const STANDARD_DEVIATION: Measure = Measure::new("standard deviation", Unit::Metre, 0.0, 10.0);

@@ -116,10 +116,46 @@ impl Working {
         self
     }
 
+    /// Marks the answer as an extension of its formula, and says in words why; unless `only_if` is false.
+    #[must_use]
+    pub fn beyond(mut self, only_if: bool, why: &'static str) -> Self {
+        if only_if {
+            self.trust = Trust::Extrapolated;
+            self.left_out.push(why);
+        }
+        self
+    }
+
+    /// The working with the value it led to.
+    #[must_use]
+    pub const fn gives<T>(self, value: T) -> Reckoned<T>
+    where
+        T: Copy,
+    {
+        Reckoned { value, working: self }
+    }
+
     /// Adds a source.
     #[must_use]
     pub fn source(mut self, source: &'static str) -> Self {
         self.sources.push(source);
         self
+    }
+}
+
+/// A value with everything behind it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Reckoned<T> {
+    /// the answer
+    pub value: T,
+    /// how it came about
+    pub working: Working,
+}
+
+impl<T> Reckoned<T> {
+    /// Whether the formula was measured where it was used.
+    #[must_use]
+    pub const fn trust(&self) -> Trust {
+        self.working.trust
     }
 }

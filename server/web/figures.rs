@@ -215,6 +215,13 @@ impl Reader {
             Unit::Kilogram | Unit::LitrePerHour | Unit::LitrePerDay | Unit::LitrePerMinute => {
                 (self.fine(value), self.sign(unit))
             }
+            Unit::SquareMetre | Unit::MetrePerSecond | Unit::Kilonewton | Unit::KilowattHourPerCubicMetre => {
+                (self.number(value, 0, 2), self.sign(unit))
+            }
+            Unit::MillipascalSecond => (self.number(value, 0, 3), self.sign(unit)),
+            Unit::KilogramPerCubicMetre | Unit::Second | Unit::PerHour | Unit::Degree | Unit::Ampere => {
+                (self.number(value, 0, 1), self.sign(unit))
+            }
             Unit::Hour => self.one_or_many(self.usable(value), unit),
             Unit::Day => (self.number(value, 1, 1), self.word("days")),
             Unit::Fraction => (self.usable(value * 100.0), "%"),
@@ -275,6 +282,11 @@ impl Reader {
             (Unit::LitrePerDay, Units::Us) => self.word("US gal a day"),
             (Unit::LitrePerMinute, Units::Metric) => self.word("L a minute"),
             (Unit::LitrePerMinute, Units::Us) => self.word("US gal a minute"),
+            (Unit::SquareMetre, Units::Us) => "ft²",
+            (Unit::MetrePerSecond, Units::Us) => "ft/s",
+            (Unit::KilogramPerCubicMetre, Units::Us) => "lb/ft³",
+            (Unit::Kilonewton, Units::Us) => "lbf",
+            (Unit::PerHour, _) => self.word("an hour"),
             (Unit::Hour, _) => self.word("hours"),
             (Unit::Day, _) => self.word("days"),
             (Unit::Fraction, _) => "%",

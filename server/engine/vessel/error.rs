@@ -98,6 +98,22 @@ pub enum ShapeError {
         /// the kind
         kind: Kind,
     },
+    /// a dip table too fine, too coarse, or of no number
+    #[error("step of the dip table is {step} m; allowed is {least} to {height} m")]
+    Step {
+        /// what was given, metres
+        step: f64,
+        /// the finest, metres
+        least: f64,
+        /// the rim, metres
+        height: f64,
+    },
+    /// an error stated for a measure that this kind does not have
+    #[error("{} has no such measure", kind.name())]
+    NoSuchFigure {
+        /// the kind
+        kind: Kind,
+    },
     /// the full mark on the floor, over the rim, or no number
     #[error("full mark is {height} m over the floor; allowed is above 0 m, up to {rim} m")]
     FullMark {

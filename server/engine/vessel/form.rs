@@ -1,8 +1,5 @@
 //! What every shape says about itself.
 
-use uom::si::area::square_meter;
-use uom::si::volume::cubic_meter;
-
 use super::Shape;
 use super::ShapeError;
 use crate::numeric;
@@ -144,14 +141,4 @@ pub(super) fn turned(half: &[(f64, f64)]) -> Vec<(f64, f64)> {
     let widest = half.iter().fold(0.0, |widest: f64, point| widest.max(point.0));
     let left = half.iter().rev().map(|(across, up)| (widest - across, *up));
     half.iter().map(|(across, up)| (widest + across, *up)).chain(left).collect()
-}
-
-/// A volume from the shapes' own cubic metres.
-pub(super) fn cubic_metres(value: f64) -> Volume {
-    Volume::new::<cubic_meter>(value)
-}
-
-/// An area from the shapes' own square metres.
-pub(super) fn square_metres(value: f64) -> Area {
-    Area::new::<square_meter>(value)
 }

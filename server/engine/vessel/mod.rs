@@ -8,6 +8,8 @@
 pub mod bank;
 mod circle;
 mod cuboid;
+mod dip;
+mod doubt;
 mod error;
 mod fittings;
 mod form;
@@ -25,6 +27,15 @@ mod table;
 mod upright;
 
 pub use cuboid::Cuboid;
+pub use dip::DipRow;
+pub use dip::DipTable;
+pub use dip::dip_table;
+pub use doubt::Between;
+pub use doubt::Doubted;
+pub use doubt::DoubtedPart;
+pub use doubt::lying_with_unknown_ends;
+pub use doubt::upright_with_unknown_bottom;
+pub use doubt::volume_with_doubt;
 pub use error::ShapeError;
 pub use fittings::Capacity;
 pub use fittings::DrawPoint;

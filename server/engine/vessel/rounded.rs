@@ -11,9 +11,7 @@ use super::form::Form;
 use super::form::Given;
 use super::form::Sample;
 use super::form::Sheet;
-use super::form::cubic_metres;
 use super::form::not_too_large;
-use super::form::square_metres;
 use super::form::turned;
 use super::head::between;
 use crate::quantity::Area;
@@ -23,6 +21,8 @@ use crate::quantity::Length;
 use crate::quantity::Measure;
 use crate::quantity::Volume;
 use crate::quantity::as_metres;
+use crate::quantity::cubic_metres;
+use crate::quantity::square_metres;
 
 const LONG: Dimension = Dimension {
     key: "length_m",

@@ -10,9 +10,7 @@ use super::form::Form;
 use super::form::Given;
 use super::form::Sample;
 use super::form::Sheet;
-use super::form::cubic_metres;
 use super::form::not_too_large;
-use super::form::square_metres;
 use crate::quantity::Area;
 use crate::quantity::DIMENSION;
 use crate::quantity::HEIGHT;
@@ -20,6 +18,8 @@ use crate::quantity::Length;
 use crate::quantity::Measure;
 use crate::quantity::Volume;
 use crate::quantity::as_metres;
+use crate::quantity::cubic_metres;
+use crate::quantity::square_metres;
 
 const DIAMETER: Dimension = Dimension {
     key: "diameter_m",

@@ -159,7 +159,7 @@ fn a_form_shows_what_was_typed() {
     }
 }
 
-const EVERY: [Unit; 17] = [
+const EVERY: [Unit; 27] = [
     Unit::Litre,
     Unit::Metre,
     Unit::MilligramPerLitre,
@@ -175,6 +175,16 @@ const EVERY: [Unit; 17] = [
     Unit::LitrePerMinute,
     Unit::Ntu,
     Unit::Ph,
+    Unit::SquareMetre,
+    Unit::MetrePerSecond,
+    Unit::KilogramPerCubicMetre,
+    Unit::MillipascalSecond,
+    Unit::Second,
+    Unit::PerHour,
+    Unit::Kilonewton,
+    Unit::Degree,
+    Unit::Ampere,
+    Unit::KilowattHourPerCubicMetre,
     Unit::Fraction,
     Unit::Count,
 ];

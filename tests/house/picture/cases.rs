@@ -51,7 +51,7 @@ fn set_up(shape: ShapeKind, vessels: usize) -> SetUp {
 }
 
 fn vessel(shape: ShapeKind, n: usize) -> Vessel {
-    let byte = (0..6).find(|byte| scene::vessel(0, (*byte, 0, 1, 0, 0)).shape == shape).unwrap();
+    let byte = (0..=u8::MAX).find(|byte| scene::vessel(0, (*byte, 0, 1, 0, 0)).shape == shape).unwrap();
     Vessel { bank: None, since: scene::start(), ..scene::vessel(n, (byte, 0, 1, 0, 0)) }
 }
 

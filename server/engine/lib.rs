@@ -9,6 +9,7 @@
 pub mod demand;
 pub mod endurance;
 pub mod grade;
+pub mod hydraulics;
 pub mod level;
 pub mod moment;
 pub mod neighbourhood;

@@ -23,7 +23,8 @@ pub fn litres(value: f64) -> Volume {
 }
 
 /// A US gallon: 231 cubic inches, exactly (NIST Handbook 44, appendix C). uom's own is rounded to seven figures.
-fn us_gallon() -> Volume {
+#[must_use]
+pub fn us_gallon() -> Volume {
     let inch = Length::new::<length::inch>(1.0);
     inch * inch * inch * 231.0
 }

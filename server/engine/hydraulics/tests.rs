@@ -1,0 +1,1 @@
+//! Laws of water on its way, and arbitrary figures.

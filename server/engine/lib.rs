@@ -7,6 +7,7 @@
 #![deny(missing_docs)]
 
 pub mod demand;
+pub mod distribution;
 pub mod endurance;
 pub mod grade;
 pub mod hydraulics;
@@ -17,5 +18,7 @@ pub mod numeric;
 pub mod power;
 pub mod quantity;
 pub mod rotation;
+pub mod sensing;
+pub mod structure;
 pub mod vessel;
 pub mod working;

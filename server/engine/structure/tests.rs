@@ -1,0 +1,1 @@
+//! Laws of standing vessels, and arbitrary figures.

@@ -20,5 +20,6 @@ pub mod quantity;
 pub mod rotation;
 pub mod sensing;
 pub mod structure;
+pub mod upkeep;
 pub mod vessel;
 pub mod working;

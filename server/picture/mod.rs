@@ -11,6 +11,7 @@ pub mod site;
 pub mod source;
 pub mod standing;
 pub mod today;
+pub mod upkeep;
 
 use std::sync::Arc;
 

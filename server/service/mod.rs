@@ -14,6 +14,7 @@ pub mod sign_in;
 pub mod take_in;
 pub mod tokens;
 pub mod undo;
+pub mod upkeep;
 pub mod verify;
 
 use std::collections::HashMap;

@@ -29,6 +29,7 @@ pub enum Place {
     Today,
     Sites,
     Log,
+    Upkeep,
     SetUp,
     Data,
     SignIn,
@@ -54,6 +55,7 @@ impl Chrome {
             ("/", "Today", Place::Today),
             ("/sites", "Sites", Place::Sites),
             ("/log", "Log", Place::Log),
+            ("/upkeep", "Upkeep", Place::Upkeep),
             ("/set-up", "Set-up", Place::SetUp),
             ("/data", "Data", Place::Data),
         ]

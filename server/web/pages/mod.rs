@@ -15,6 +15,7 @@ mod sites;
 mod tasks;
 mod today;
 mod tokens;
+mod upkeep;
 pub(crate) mod vessels;
 mod working;
 
@@ -35,6 +36,7 @@ pub(super) fn routes() -> Routes {
         sites::routes(),
         today::routes(),
         tokens::routes(),
+        upkeep::routes(),
         working::routes(),
         vessels::routes(),
     ];

@@ -9,3 +9,4 @@ pub mod set_up;
 pub mod sign_in;
 mod sites;
 mod today;
+mod upkeep;

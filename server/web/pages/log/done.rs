@@ -39,7 +39,7 @@ use crate::web::visitor::Visitor;
 struct Done {
     chrome: Chrome,
     id: EntryId,
-    /// a reading that was logged along with it
+    /// what was logged along with it
     then: Option<EntryId>,
     void_ids: [EntryId; 2],
     lines: Vec<Message>,
@@ -52,6 +52,8 @@ struct Done {
     words: Vec<Message>,
     surprise: Option<Message>,
     next: String,
+    /// it came from the list of what is due
+    upkeep: bool,
     vessel: Option<(String, String)>,
 }
 
@@ -77,7 +79,7 @@ pub(super) async fn show(
     let entry = listed.entry;
     let then = question.get("then").and_then(|then| then.parse::<EntryId>().ok());
     let then = then.and_then(|then| app.entry(&visitor.caller, then).ok()).map(|listed| listed.entry);
-    let then = then.filter(|then| then.vessel == entry.vessel && then.vessel.is_some());
+    let then = then.filter(|then| (then.site, then.vessel) == (entry.site, entry.vessel) && then.site.is_some());
     let entries: Vec<Arc<Entry>> = [Some(Arc::clone(&entry)), then].into_iter().flatten().collect();
     let (picture, now, undone) = (app.picture(), app.now(), listed.voided.is_some());
     let found = entry.vessel.and_then(|vessel| picture.vessel(vessel));
@@ -115,6 +117,7 @@ pub(super) async fn show(
         words,
         surprise,
         next,
+        upkeep: question.get("from") == Some("upkeep"),
         vessel: found.map(|(_, vessel)| (format!("/vessels/{}", vessel.vessel.id), vessel.vessel.name.to_string())),
     };
     page(reader, template)

@@ -162,10 +162,15 @@ impl<'a> Sheet<'a> {
     /// The form; filled in and looked at where it is asked with `check`.
     fn open(&self, typed: &Pairs) -> Result<Response, Error> {
         if typed.get("check").is_none() {
-            // What the usual answers would do stands above the button at once.
+            // What the usual answers would do stands above the button at once; an address may answer some already.
             let mut usual = self.usual();
+            let given: Vec<_> = typed.0.iter().filter(|(name, _)| usual.get(name).is_some()).cloned().collect();
+            usual.0.retain(|(name, _)| typed.get(name).is_none());
+            usual.0.extend(given.iter().cloned());
             let will = self.read(&usual).ok().and_then(|typed| self.will(&typed.new).ok());
-            usual.0.clear();
+            if given.is_empty() {
+                usual.0.clear();
+            }
             return self.page(&usual, Vec::new(), will);
         }
         let will = match self.read(typed) {

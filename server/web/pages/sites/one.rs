@@ -40,6 +40,7 @@ use crate::web::pages::sites::tanks::Tanks;
 use crate::web::pages::tasks;
 use crate::web::pages::tasks::Tasks;
 use crate::web::pages::today::supplies;
+use crate::web::pages::upkeep::Short;
 use crate::web::reader::Reader;
 use crate::web::shown;
 use crate::web::shown::outlook;
@@ -66,6 +67,7 @@ struct Page<'a> {
     /// none for a site no longer in use
     hero: Option<Hero>,
     tasks: Tasks,
+    upkeep: Short,
     /// a finding asks for bleach: then its caution stands beside it
     bleach: bool,
     tanks: Tanks,
@@ -125,6 +127,7 @@ pub(super) async fn show(
         supplies: supplies(reader, &answer.picture).1,
         hero: answer.standing.as_ref().map(|standing| hero(reader, &answer, standing)),
         tasks: tasks::tasks(reader, &answer.picture, &findings, false),
+        upkeep: Short::of(reader, &house.app.upkeep(&visitor.caller, Some(id))?.tasks),
         bleach: findings.iter().any(|finding| matches!(finding.rule, "overdue" | "twice_dosed")),
         tanks: Tanks::of(reader, &answer),
         power: answer.standing.as_ref().and_then(|site| Power::of(reader, &answer.site, &site.standing, answer.now)),

@@ -118,6 +118,7 @@ async fn every_kind_is_logged_through_its_form() {
         (Kind::Note, &north, &[("text", "key is under the pot")]),
         (Kind::Coupling, &at_pair, &[("bank", &bank), ("state", "coupled")]),
         (Kind::Fuel, &at_hall, &[("store", &store), ("way", "in"), ("litres", "5"), ("bought", "2026-03-01")]),
+        (Kind::Inlet, &at_hall, &[("state", "shut")]),
         (Kind::GeneratorRun, &at_hall, &[("generator", &generator), ("hours", "2")]),
         (Kind::Mains, &supply, &[("state", "off")]),
         (Kind::Notice, &supply, &[("kind", "boil"), ("by", "the water company")]),

@@ -78,7 +78,7 @@ pub fn tasks(site: &SitePicture, intervals: &Intervals, now: Moment) -> Vec<Task
         }
         // Sealed containers are counted, not dipped, and a heater is full as long as the mains are on.
         if !matches!(vessel.vessel.shape, ShapeKind::Set | ShapeKind::HeaterTank) {
-            let read = vessel.state().last_reading.map(|(at, _)| at);
+            let read = last_read(vessel);
             let since = moment(vessel.vessel.since);
             put(Duty::Dip, of, name, Reckoned::every(days(intervals.dip_days), read, Some(since), now), None);
         }
@@ -106,6 +106,17 @@ pub fn tasks(site: &SitePicture, intervals: &Intervals, now: Moment) -> Vec<Task
     }
     found.sort_by(|a, b| a.order().cmp(&b.order()));
     found
+}
+
+/// When its level was last read; of vessels open to each other one reading tells of all.
+fn last_read(vessel: &VesselPicture) -> Option<Moment> {
+    let state = vessel.cluster().state();
+    let own = vessel.state().last_reading;
+    let slot = vessel.cluster().slot(vessel.vessel.id);
+    let joint = slot.and_then(|slot| state.joint_of(slot)).and_then(|joint| state.joints.get(joint));
+    let others =
+        joint.into_iter().flat_map(|joint| &joint.slots).filter_map(|slot| state.vessels.get(*slot)?.last_reading);
+    own.into_iter().chain(others).map(|(at, _)| at).max()
 }
 
 /// The earliest date of what is in it; a residual that vouches for it carries the date on.

@@ -33,6 +33,9 @@ use crate::web::pages::upkeep::line::Line;
 use crate::web::reader::Reader;
 use crate::web::visitor::Visitor;
 
+/// The answer that picks nothing.
+const ALL: &str = "all";
+
 /// Lines on one page.
 const A_PAGE: usize = 100;
 
@@ -85,7 +88,7 @@ pub(super) async fn show(
     let (site, state, duty) = read(&asked)?;
     visitor.caller.may(Deed::SeeTotals, None)?;
     let fresh = Fresh::of(&house, &visitor, &uri)?;
-    if let Some(held) = fresh.held(&headers) {
+    if let Some(held) = fresh.held(&house, &headers) {
         return Ok(held);
     }
     let all = house.app.upkeep(&visitor.caller, None)?;
@@ -145,11 +148,11 @@ fn read(asked: &Asked) -> Result<(Option<SiteId>, Option<State>, Option<Duty>), 
         Error::invalid(field, words)
     };
     let site = match asked.site.as_str() {
-        "" => None,
+        "" | ALL => None,
         site => Some(site.parse().map_err(|_| crate::service::Error::NotFound("site"))?),
     };
     let state = match asked.state.as_str() {
-        "" => None,
+        "" | ALL => None,
         state => Some(
             State::ALL
                 .into_iter()
@@ -158,7 +161,7 @@ fn read(asked: &Asked) -> Result<(Option<SiteId>, Option<State>, Option<Duty>), 
         ),
     };
     let duty = match asked.what.as_str() {
-        "" => None,
+        "" | ALL => None,
         what => Some(Duty::from_key(what).ok_or_else(|| one_of("what", what, Duty::ALL.map(Duty::key).to_vec()))?),
     };
     Ok((site, state, duty))
@@ -182,10 +185,10 @@ fn fields(reader: &Reader, asked: &Asked, tasks: &[(Arc<SitePicture>, Task)]) ->
     let sites = sites.into_keys().map(|(name, id)| option(&id.to_string(), &name)).collect();
     let states = State::ALL.map(|state| option(state.key(), &capital(heading(state)))).to_vec();
     let duties = Duty::ALL.map(|duty| option(duty.key(), &capital(duty.name()))).to_vec();
-    let field = |name: &str, label: &'static str, list: Vec<Choice>, value: &str| {
-        let mut field = Field::new(name, reader.word(label), Control::Select(list)).optional().value(value);
-        field.quiet = true;
-        field
+    let field = |name: &str, label: &'static str, mut list: Vec<Choice>, value: &str| {
+        list.insert(0, option(ALL, reader.word("all")));
+        let value = if value.is_empty() { ALL } else { value };
+        Field::new(name, reader.word(label), Control::Select(list)).value(value)
     };
     [
         field("site", "Site", sites, &asked.site),
@@ -197,6 +200,6 @@ fn fields(reader: &Reader, asked: &Asked, tasks: &[(Arc<SitePicture>, Task)]) ->
 /// The question without its place in the list. Each part was read as one of ours, so none needs an escape.
 fn carried(asked: &Asked) -> String {
     let parts = [("site", &asked.site), ("state", &asked.state), ("what", &asked.what)];
-    let given = parts.into_iter().filter(|(_, value)| !value.is_empty());
+    let given = parts.into_iter().filter(|(_, value)| !value.is_empty() && value.as_str() != ALL);
     given.map(|(name, value)| format!("{name}={value}&")).collect()
 }

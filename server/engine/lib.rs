@@ -6,6 +6,7 @@
 
 #![deny(missing_docs)]
 
+pub mod burn_down;
 pub mod demand;
 pub mod distribution;
 pub mod endurance;

@@ -3,6 +3,7 @@
 
 pub mod body;
 pub mod cluster;
+pub mod course;
 pub mod fold;
 mod groups;
 pub mod history;

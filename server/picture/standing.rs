@@ -88,6 +88,8 @@ pub struct Water {
     pub utility: Volume,
     /// on hold, in no total
     pub hold: Volume,
+    /// drinking water in what counts only while the mains are off, as long as they are on
+    pub waiting: Volume,
     /// below every outlet, or where nothing draws
     pub out_of_reach: Volume,
     /// of the drinking water in reach: rests on a test under 90 days old; on the fill date alone
@@ -124,10 +126,18 @@ impl Standing {
     /// # Errors
     /// A figure of the set-up that the engine does not take; it names it.
     pub fn of(site: &SitePicture, rung: &Rung, now: Moment) -> Result<Self, StandingError> {
+        Self::counting(site, rung, now, false)
+    }
+
+    /// The same; while an outage is on, what counts only then counts.
+    ///
+    /// # Errors
+    /// As [`Standing::of`].
+    pub fn counting(site: &SitePicture, rung: &Rung, now: Moment, outage: bool) -> Result<Self, StandingError> {
         let demand = demand_of(site, rung.uses())?;
         let (people, _) = demand.per_head();
         let power = power_of(site, now)?;
-        let (stocks, engine_stocks, water) = stocks_of(site, now);
+        let (stocks, engine_stocks, water) = stocks_of(site, now, outage);
         // The cap on what a person carries is for the ration alone: what beds, visitors and animals need comes on top.
         let mut levels = usual_levels(rung.uses(), litres(demand::HAND_CAP), false);
         for level in &mut levels {
@@ -205,7 +215,7 @@ pub fn demand_of(site: &SitePicture, uses: demand::Uses) -> Result<Demand, OutOf
     population.demand(uses)
 }
 
-fn stocks_of(site: &SitePicture, now: Moment) -> (Vec<StockOf>, Vec<Stock>, Water) {
+fn stocks_of(site: &SitePicture, now: Moment, outage: bool) -> (Vec<StockOf>, Vec<Stock>, Water) {
     let mut found: Vec<(Option<Moment>, StockOf, Stock)> = Vec::new();
     let mut water = Water::default();
     let mut variance = 0.0;
@@ -216,6 +226,12 @@ fn stocks_of(site: &SitePicture, now: Moment) -> (Vec<StockOf>, Vec<Stock>, Wate
             let Some(grade) = part.graded.grade else { continue };
             let volume = part.estimate.volume;
             let reach = body.lowest_heel().map_or_else(Volume::default, |heel| (volume - heel).max(Volume::default()));
+            if vessel.vessel.outage_only && !outage {
+                if grade == Grade::Drink {
+                    water.waiting += reach;
+                }
+                continue;
+            }
             match grade {
                 Grade::Drink => {
                     water.drink += reach;

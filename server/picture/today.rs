@@ -28,6 +28,8 @@ use crate::picture::standing::Water;
 /// What is asked.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Question {
+    /// an outage is on: what counts only then counts
+    pub outage: bool,
     /// a rung of the ladder, by its key
     pub ration: String,
 }
@@ -44,6 +46,8 @@ pub enum TodayError {
 /// The answer for the whole neighbourhood.
 #[derive(Clone, Debug)]
 pub struct Today {
+    /// what counts only in an outage was counted
+    pub outage: bool,
     pub rung: Rung,
     pub now: Moment,
     /// every site in use, the shortest-lived first; those that need nothing last
@@ -75,7 +79,8 @@ impl Today {
     /// [`TodayError`]: rather no answer than one with a site left out.
     pub fn of(picture: &Picture, question: &Question, now: Moment, before: Option<&Self>) -> Result<Self, TodayError> {
         let rung = rung(&question.ration);
-        let before = before.filter(|before| before.now == now && before.rung.key() == rung.key());
+        let before = before
+            .filter(|before| before.now == now && before.rung.key() == rung.key() && before.outage == question.outage);
         let mut reckoned: HashMap<SiteId, &SiteToday> = HashMap::new();
         if let Some(before) = before {
             reckoned.extend(before.sites.iter().map(|site| (site.site.site.id, site)));
@@ -88,8 +93,8 @@ impl Today {
                 if let Some(same) = reckoned.get(&site.site.id).filter(|there| Arc::ptr_eq(&there.site, site)) {
                     return Ok(SiteToday::clone(same));
                 }
-                let standing =
-                    Standing::of(site, &rung, now).map_err(|error| TodayError::Site { site: site.site.id, error })?;
+                let standing = Standing::counting(site, &rung, now, question.outage)
+                    .map_err(|error| TodayError::Site { site: site.site.id, error })?;
                 Ok(SiteToday { site: Arc::clone(site), standing: Arc::new(standing) })
             })
             .collect::<Result<_, TodayError>>()?;
@@ -102,10 +107,10 @@ impl Today {
                 .then(a_key.1.total_cmp(&b_key.1))
                 .then_with(|| a.site.site.name.cmp(&b.site.site.name))
         });
-        Self::answer(rung, sites, now)
+        Self::answer(rung, sites, now, question.outage)
     }
 
-    fn answer(rung: Rung, sites: Vec<SiteToday>, now: Moment) -> Result<Self, TodayError> {
+    fn answer(rung: Rung, sites: Vec<SiteToday>, now: Moment, outage: bool) -> Result<Self, TodayError> {
         let places: Vec<Place> = sites.iter().map(|site| site.standing.place()).collect();
         let mut water = Water::default();
         let mut need = Volume::default();
@@ -125,7 +130,7 @@ impl Today {
             let part = if water.drink > Volume::default() { BAND * (water.drink_sd / water.drink).value } else { 0.0 };
             (days * (1.0 - part).max(0.0), days * (1.0 + part))
         });
-        Ok(Self { rung, now, sites, as_placed, pooled, first_band, pooled_band, water, people, need })
+        Ok(Self { outage, rung, now, sites, as_placed, pooled, first_band, pooled_band, water, people, need })
     }
 
     /// The site of the first person to go without.
@@ -164,6 +169,7 @@ impl Water {
         self.treat += other.treat;
         self.utility += other.utility;
         self.hold += other.hold;
+        self.waiting += other.waiting;
         self.out_of_reach += other.out_of_reach;
         self.tested += other.tested;
         self.untested += other.untested;

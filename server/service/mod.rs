@@ -7,7 +7,7 @@ pub mod entries;
 pub mod import;
 pub mod limits;
 pub mod measures;
-mod outages;
+pub mod outages;
 pub mod reckon;
 pub mod set_up;
 pub mod sign_in;
@@ -127,6 +127,7 @@ pub struct App {
     nobody: Arc<str>,
     reckoned: Arc<reckon::Kept>,
     limits: Arc<limits::Limits>,
+    outage_told: Arc<outages::Told>,
 }
 
 impl core::fmt::Debug for App {
@@ -172,6 +173,7 @@ impl App {
             nobody,
             reckoned: Arc::default(),
             limits: Arc::default(),
+            outage_told: Arc::default(),
         })
     }
 

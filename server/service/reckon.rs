@@ -47,10 +47,14 @@ struct Answer {
 }
 
 impl App {
-    /// The ration in force.
+    /// The ration in force: an outage's own while one is on; a drill changes no real figure.
     #[must_use]
     pub fn ration(&self) -> String {
         let picture = self.picture();
+        let real = picture.set_up.outage().filter(|kept| !kept.thing.is_drill());
+        if let Some(ration) = real.and_then(|kept| kept.thing.ration(self.clock.now())) {
+            return ration.to_owned();
+        }
         let set = picture.set_up.neighbourhood.as_ref().map(|kept| kept.thing.ration.clone());
         set.unwrap_or_else(|| crate::picture::today::BASIC.to_owned())
     }
@@ -62,12 +66,18 @@ impl App {
     pub fn today(&self, caller: &Caller, ration: Option<&str>) -> Result<(Arc<Picture>, Arc<Today>), Error> {
         caller.may(Deed::SeeTotals, None)?;
         let picture = self.picture();
-        let question = Question { ration: ration.map_or_else(|| self.ration(), ToOwned::to_owned) };
+        let question = self.question(ration);
         let today = self.reckon(&picture, question)?;
         Ok((picture, today))
     }
 
-    fn reckon(&self, picture: &Picture, question: Question) -> Result<Arc<Today>, Error> {
+    /// What pages ask unless they ask for another ration.
+    fn question(&self, ration: Option<&str>) -> Question {
+        let outage = self.picture().set_up.outage().is_some_and(|kept| !kept.thing.is_drill());
+        Question { outage, ration: ration.map_or_else(|| self.ration(), ToOwned::to_owned) }
+    }
+
+    pub(super) fn reckon(&self, picture: &Picture, question: Question) -> Result<Arc<Today>, Error> {
         let key = (picture.entry_seq, picture.change_seq, self.now(), question);
         let held = || self.reckoned.0.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some((_, answer)) = held().iter().find(|kept| kept.0 == key) {
@@ -103,7 +113,7 @@ impl App {
         caller.may(Deed::SeeSite, Some(id))?;
         let picture = self.picture();
         let site = picture.site(id).map(Arc::clone).ok_or(Error::NotFound("site"))?;
-        let question = Question { ration: ration.map_or_else(|| self.ration(), ToOwned::to_owned) };
+        let question = self.question(ration);
         let today = self.reckon(&picture, question)?;
         let standing = today.site(id).cloned();
         Ok(SiteAnswer { now: today.now, picture, today, site, standing })

@@ -37,8 +37,14 @@ impl App {
     /// # Errors
     /// As [`App::keep`], for the first that does not hold.
     pub async fn keep_all(&self, caller: &Caller, things: Vec<(Thing, Option<i64>)>) -> Result<Vec<i64>, Error> {
+        self.may_keep_all(caller, &things)?;
+        Ok(self.store.write(caller.id(), self.clock.now(), things).await?)
+    }
+
+    /// Whether all of them could be kept, one after the other.
+    pub(super) fn may_keep_all(&self, caller: &Caller, things: &[(Thing, Option<i64>)]) -> Result<(), Error> {
         let mut set_up = SetUp::clone(&self.picture().set_up);
-        for (thing, began_from) in &things {
+        for (thing, began_from) in things {
             let before = set_up.find(thing);
             if let Some((before, _)) = &before {
                 may_change(caller, before)?;
@@ -50,13 +56,16 @@ impl App {
             if before.map(|before| before.1) != *began_from {
                 return Err(Error::Stale);
             }
-            let problems = check(&set_up, thing);
+            let mut problems = check(&set_up, thing);
+            if let Thing::Outage(outage) = thing {
+                problems.extend(outages::ahead(outage, self.clock.now()));
+            }
             if !problems.is_empty() {
                 return Err(Error::Invalid(problems));
             }
             set_up.put(thing.clone(), 0);
         }
-        Ok(self.store.write(caller.id(), self.clock.now(), things).await?)
+        Ok(())
     }
 
     /// The newest changes of a thing, or of all: those before the change `before`, which ended the last page.

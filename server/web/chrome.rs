@@ -21,6 +21,17 @@ pub struct Chrome {
     pub place: Place,
     /// What was just done, shown once: "Logged: 40 L drawn from Byre 2."
     pub said: Option<String>,
+    /// the outage that is on
+    pub outage: Option<Mark>,
+}
+
+/// An outage that is on, or a drill: it stands on every page.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Mark {
+    pub drill: bool,
+    pub since: jiff::Timestamp,
+    /// its day, the first being 1
+    pub day: u64,
 }
 
 /// Where the visitor stands.
@@ -30,6 +41,7 @@ pub enum Place {
     Sites,
     Log,
     Upkeep,
+    Outage,
     SetUp,
     Data,
     SignIn,
@@ -44,6 +56,12 @@ impl Chrome {
         Self::default()
     }
 
+    /// The outage's mark, where it is not said by the page itself. A drill is said everywhere.
+    #[must_use]
+    pub fn mark(&self) -> Option<Mark> {
+        self.outage.filter(|mark| self.who.is_some() && (mark.drill || self.place != Place::Outage))
+    }
+
     /// For the templates:
     /// (address, English label, is it here). None for who has still to sign in: each would lead back there.
     #[must_use]
@@ -56,6 +74,7 @@ impl Chrome {
             ("/sites", "Sites", Place::Sites),
             ("/log", "Log", Place::Log),
             ("/upkeep", "Upkeep", Place::Upkeep),
+            ("/outage", "Outage", Place::Outage),
             ("/set-up", "Set-up", Place::SetUp),
             ("/data", "Data", Place::Data),
         ]

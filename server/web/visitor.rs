@@ -8,6 +8,7 @@ use crate::model::choice::Choice;
 use crate::service::Caller;
 use crate::web::House;
 use crate::web::chrome::Chrome;
+use crate::web::chrome::Mark;
 use crate::web::chrome::Place;
 use crate::web::error::Error;
 use crate::web::reader::Reader;
@@ -22,6 +23,7 @@ pub struct Visitor {
     pub reader: Reader,
     /// the neighbourhood's name; empty until it has one
     neighbourhood: String,
+    outage: Option<Mark>,
 }
 
 impl FromRequestParts<House> for Visitor {
@@ -46,7 +48,12 @@ impl Visitor {
         let picture = house.app.picture();
         let neighbourhood = picture.set_up.neighbourhood.as_ref();
         let neighbourhood = neighbourhood.map_or_else(String::new, |kept| kept.thing.name.to_string());
-        Ok(Self { caller, token, reader, neighbourhood })
+        let outage = picture.set_up.outage().map(|kept| Mark {
+            drill: kept.thing.is_drill(),
+            since: kept.thing.since,
+            day: day_of(reader.now.duration_since(kept.thing.since)),
+        });
+        Ok(Self { caller, token, reader, neighbourhood, outage })
     }
 
     /// What stands round a page, with the visitor at `place`.
@@ -56,6 +63,11 @@ impl Visitor {
             Caller::Person(person) => Some(format!("{}, {}", person.name, self.reader.word(person.role.label()))),
             Caller::Nobody | Caller::House => None,
         };
-        Chrome { neighbourhood: self.neighbourhood.clone(), who, place, said: None }
+        Chrome { neighbourhood: self.neighbourhood.clone(), who, place, said: None, outage: self.outage }
     }
+}
+
+/// The day of what has gone on for so long: the first is 1.
+pub(super) fn day_of(elapsed: jiff::SignedDuration) -> u64 {
+    u64::try_from(elapsed.as_hours().max(0) / 24).unwrap_or(0) + 1
 }

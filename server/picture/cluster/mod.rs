@@ -35,6 +35,7 @@ pub use state::Misfit;
 pub use state::Part;
 pub use state::State;
 pub use state::VesselState;
+pub use trace::Moved;
 pub use trace::TracePoint;
 
 use state::beginnings;

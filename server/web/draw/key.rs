@@ -23,6 +23,10 @@ pub enum Swatch {
     Drinking,
     /// the line of a chart
     Line,
+    /// a broken line: what is planned, what is foreseen
+    Broken,
+    /// a broken line of water
+    BrokenWater,
     /// a dotted upright or a line of reference
     Dotted,
     /// the whisker under a bar
@@ -52,6 +56,8 @@ pub fn key<'a>(entries: impl IntoIterator<Item = (Swatch, &'a str)>) -> Drawing 
             Swatch::Drinking => fill("seg-drink", "thin"),
             Swatch::Line => line("wline"),
             Swatch::Dotted => line("dot"),
+            Swatch::Broken => line("oldline"),
+            Swatch::BrokenWater => line("wdash"),
             Swatch::Whisker => "<path d=\"M1 5.5H21M1 2V9M21 2V9\" class=\"thin\"/>".to_owned(),
             Swatch::Reading => "<circle cx=\"11\" cy=\"5.5\" r=\"4\" class=\"pt\"/>".to_owned(),
         };

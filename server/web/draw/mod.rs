@@ -5,6 +5,7 @@
 //! Every drawing carries its title (what it is, with its figures) and a description; no label is cut off by the edge or
 //! stands on another: labels are placed by `labels`, which knows what is taken.
 
+pub mod burn;
 mod canvas;
 pub mod curve;
 pub mod key;

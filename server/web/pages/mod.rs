@@ -4,6 +4,7 @@ mod begin;
 mod data;
 pub(crate) mod entries;
 mod log;
+mod outage;
 mod people;
 mod preferences;
 mod problems;
@@ -28,6 +29,7 @@ pub(super) fn routes() -> Routes {
         data::routes(),
         entries::routes(),
         log::routes(),
+        outage::routes(),
         people::routes(),
         preferences::routes(),
         problems::routes(),

@@ -99,7 +99,8 @@ fn worth_a_word(volume: Volume) -> bool {
 }
 
 /// The word for what gave out: the fuel by its name.
-fn thing(standing: &Standing, cause: Cause) -> &'static str {
+#[must_use]
+pub fn thing(standing: &Standing, cause: Cause) -> &'static str {
     match cause {
         Cause::Fuel => standing.power.as_ref().map_or("fuel", |power| power.fuel.name()),
         Cause::Media => "treatment",
@@ -110,7 +111,8 @@ fn thing(standing: &Standing, cause: Cause) -> &'static str {
 }
 
 /// How it goes on from then.
-const fn then(served: Option<Served>) -> &'static str {
+#[must_use]
+pub const fn then(served: Option<Served>) -> &'static str {
     match served {
         Some(Served::Tap) => "then at the tap again",
         Some(Served::Hand) => "then carried by hand",

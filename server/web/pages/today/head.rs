@@ -56,7 +56,8 @@ pub fn supplies(reader: &Reader, picture: &Picture) -> (bool, Vec<Phrase>) {
     (off, words)
 }
 
-fn notices(reader: &Reader, picture: &Picture) -> Vec<Phrase> {
+/// The notices in force.
+pub fn notices(reader: &Reader, picture: &Picture) -> Vec<Phrase> {
     let mut words = Vec::new();
     for source in picture.sources.all.values() {
         for notice in &source.notices {

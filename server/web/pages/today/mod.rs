@@ -3,6 +3,7 @@
 mod curve;
 mod head;
 
+pub(super) use head::notices;
 pub(super) use head::supplies;
 mod ladder;
 

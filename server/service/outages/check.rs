@@ -14,11 +14,25 @@ use crate::picture::cluster::moment;
 const MOST_STEPS: usize = 200;
 
 /// Beside what its types already hold to.
-pub(super) fn check(set_up: &SetUp, outage: &Outage, problems: &mut Vec<Problem>) {
+pub(in crate::service) fn check(set_up: &SetUp, outage: &Outage, problems: &mut Vec<Problem>) {
     times(outage, problems);
     overlap(set_up, outage, problems);
-    super::set_up::measure(problems, "target_days", "days to last", outage.target_days, &INTERVAL);
+    crate::service::set_up::measure(problems, "target_days", "days to last", outage.target_days, &INTERVAL);
     rations(outage, problems);
+}
+
+/// What is said to have happened cannot lie ahead of our clock by more than another's may be fast.
+pub(in crate::service) fn ahead(outage: &Outage, now: jiff::Timestamp) -> Vec<Problem> {
+    const AHEAD: jiff::SignedDuration = jiff::SignedDuration::from_mins(10);
+    let rations = outage.rations.last().map(|step| step.since);
+    [("since", Some(outage.since)), ("ended", outage.ended), ("ration", rations)]
+        .into_iter()
+        .filter(|(_, at)| at.is_some_and(|at| at.duration_since(now) > AHEAD))
+        .map(|(field, _)| {
+            let words = "The time lies ahead of the clock here. At most 10 minutes ahead is allowed.";
+            Problem::new(field, Message::new(words))
+        })
+        .collect()
 }
 
 fn times(outage: &Outage, problems: &mut Vec<Problem>) {

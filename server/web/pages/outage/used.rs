@@ -32,7 +32,6 @@ pub struct Row {
     pub days: Vec<f64>,
     pub whole: f64,
     pub given: f64,
-    pub people: f64,
 }
 
 pub fn used(visitor: &Visitor, answer: &OutageAnswer) -> Used {
@@ -81,7 +80,6 @@ fn row(reader: &Reader, site: Option<(SiteId, String)>, days: &[Day], first: usi
         days: days.get(first..).unwrap_or_default().iter().map(amount).collect(),
         whole: amount(&whole),
         given: whole.given_out,
-        people: whole.people,
     }
 }
 

@@ -8,5 +8,5 @@ pub mod scene;
 pub mod set_up;
 pub mod sign_in;
 mod sites;
-mod today;
+pub mod today;
 mod upkeep;

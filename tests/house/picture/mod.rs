@@ -184,7 +184,7 @@ proptest! {
     #[test]
     fn an_answer_grown_from_the_one_before_is_the_one_reckoned_anew((scene, order, _) in steps()) {
         let mut fold = Fold::of(scene.set_up.clone(), Vec::new(), 0, 1);
-        let question = Question { ration: BASIC.to_owned() };
+        let question = Question { outage: false, ration: BASIC.to_owned() };
         let now = Moment::from_micros(scene::start().as_microsecond()).after(days(60.0));
         let mut before: Option<Before> = None;
         for (count, at) in order.into_iter().enumerate() {

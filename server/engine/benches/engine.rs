@@ -4,16 +4,33 @@ use divan::Bencher;
 use keepwell_engine::quantity::Length;
 use keepwell_engine::quantity::litres;
 use keepwell_engine::quantity::metres;
+use keepwell_engine::vessel::Fittings;
 use keepwell_engine::vessel::Kind;
 use keepwell_engine::vessel::Shape;
 use keepwell_engine::vessel::bank;
+use keepwell_engine::vessel::dip_table;
 
 fn main() {
     divan::main();
 }
 
 /// The kinds in which a depth is read.
-const DEEP: [Kind; 4] = [Kind::Upright, Kind::Lying, Kind::Box, Kind::Table];
+const DEEP: [Kind; 14] = [
+    Kind::Upright,
+    Kind::UprightCone,
+    Kind::UprightDished,
+    Kind::UprightElliptical,
+    Kind::UprightRound,
+    Kind::Lying,
+    Kind::LyingCone,
+    Kind::LyingDished,
+    Kind::LyingElliptical,
+    Kind::LyingRound,
+    Kind::Box,
+    Kind::Rounded,
+    Kind::Sphere,
+    Kind::Table,
+];
 
 fn sample(kind: Kind) -> Option<Shape> {
     Shape::samples().into_iter().find(|shape| shape.kind() == kind)
@@ -39,13 +56,71 @@ fn depth_of_volume(bencher: Bencher, kind: Kind) {
         .bench_refs(|(shape, volume)| shape.as_ref().map(|shape| shape.depth_of(*volume)));
 }
 
-/// One of each kind, on four steps.
+/// A million depths from floor to rim.
+#[divan::bench(args = DEEP, sample_count = 10)]
+fn a_million_volumes(bencher: Bencher, kind: Kind) {
+    let shape = sample(kind);
+    let height = shape.as_ref().and_then(Shape::height).unwrap_or_default();
+    bencher.bench(|| {
+        let shape = divan::black_box(shape.as_ref())?;
+        let volumes = (0..1_000_000_u32).map(|step| shape.volume_at(height * (f64::from(step) / 1e6)));
+        Some(volumes.flatten().fold(litres(0.0), |sum, volume| sum + volume))
+    });
+}
+
+/// A thousand lines from floor to rim.
+#[divan::bench(args = DEEP)]
+fn dip_table_of_1000(bencher: Bencher, kind: Kind) {
+    let shape = sample(kind);
+    let step = shape.as_ref().and_then(Shape::height).unwrap_or_default() / 1000.0;
+    let fittings = Fittings::default();
+    bencher.bench(|| divan::black_box(shape.as_ref()).map(|shape| dip_table(shape, &fittings, step)));
+}
+
+/// One of each of four kinds, on four steps.
 #[divan::bench]
 fn bank_settles(bencher: Bencher) {
-    let shapes: Vec<Shape> = DEEP.into_iter().filter_map(sample).collect();
+    let kinds = [Kind::Upright, Kind::Lying, Kind::Box, Kind::Table];
+    let shapes: Vec<Shape> = kinds.into_iter().filter_map(sample).collect();
     let floors = [0.0, 0.1, 0.2, 0.3].map(metres);
     let members: Vec<(&Shape, Length)> = shapes.iter().zip(floors).collect();
     bencher.bench(|| bank::settle(&members, litres(4000.0)));
+}
+
+mod hydraulics {
+    use divan::Bencher;
+    use keepwell_engine::hydraulics::HydraulicsError;
+    use keepwell_engine::hydraulics::Pipe;
+    use keepwell_engine::hydraulics::PumpCurve;
+    use keepwell_engine::hydraulics::duty_through_pipe;
+    use keepwell_engine::hydraulics::friction_colebrook;
+    use keepwell_engine::hydraulics::water::Water;
+    use keepwell_engine::quantity::celsius;
+    use keepwell_engine::quantity::kilopascals;
+    use keepwell_engine::quantity::litres_per_minute;
+    use keepwell_engine::quantity::metres;
+    use keepwell_engine::quantity::millimetres;
+
+    fn parts() -> Result<(PumpCurve, Pipe, Water), HydraulicsError> {
+        let points = [(0.0, 42.0), (40.0, 37.0), (80.0, 22.0)].map(|(q, h)| (litres_per_minute(q), metres(h)));
+        let pipe = Pipe::new(millimetres(26.24), metres(25.0), millimetres(0.0015))?;
+        Ok((PumpCurve::new(&points)?, pipe, Water::at(celsius(20.0))?))
+    }
+
+    /// The duty point through 25 m of pipe, Colebrook inside.
+    #[divan::bench]
+    fn duty_point(bencher: Bencher) {
+        let parts = parts();
+        bencher.bench(|| {
+            let (pump, pipe, water) = divan::black_box(parts.as_ref()).ok()?;
+            duty_through_pipe(pump, metres(3.0), kilopascals(206.843), (pipe, 12.0), water).ok()
+        });
+    }
+
+    #[divan::bench]
+    fn colebrook() -> Result<f64, HydraulicsError> {
+        Ok(friction_colebrook(divan::black_box(4e4), divan::black_box(6e-5))?.value)
+    }
 }
 
 mod endurance {

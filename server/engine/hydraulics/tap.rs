@@ -126,6 +126,7 @@ impl Supply {
         let head = self.pump.bare(flow);
         let suction = line(&self.suction, flow);
         let npsh = self.air.npsh(metres(level_m), metres(HEAD.check(suction)?))?.value;
+        // kN/m³ times L/s times m is W
         let power = weight * flow / 60.0 * head / efficiency;
         let energy = weight * head / (3600.0 * efficiency);
         let working = Working::new("At the tap", "pump(Q) = lift − level + lines + filter + tap")
@@ -148,7 +149,7 @@ impl Supply {
                 "(pa − pv)/(ρ · g) + level − h",
                 Figure::exact(as_metres(npsh), Unit::Metre),
             )
-            .step("electricity", "ρ · g · Q · H/η", Figure::exact(power * 1000.0, Unit::Watt))
+            .step("electricity", "ρ · g · Q · H/η", Figure::exact(power, Unit::Watt))
             .step("electricity for 1000 L", "ρ · g · H/η", Figure::exact(energy, Unit::KilowattHourPerCubicMetre))
             .source("Bernoulli; Darcy and Weisbach; Colebrook 1939");
         Ok(AtTheTap {
@@ -157,7 +158,7 @@ impl Supply {
             head: metres(head),
             velocity: metres_per_second(self.delivery.pipe.speed(flow / 60_000.0)),
             npsh,
-            power: watts(power * 1000.0),
+            power: watts(power),
             energy,
             working,
         })

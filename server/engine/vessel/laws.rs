@@ -285,7 +285,7 @@ proptest! {
     }
 
     #[test]
-    fn random_figures_are_a_shape_or_an_error(
+    fn any_figures_are_a_shape_or_an_error(
         kind in prop::sample::select(&Kind::ALL[..]), figures in prop::array::uniform5(any::<f64>()),
         rows in prop::collection::vec((any::<f64>(), any::<f64>()), 0..4), depth in any::<f64>()
     ) {

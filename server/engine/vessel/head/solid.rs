@@ -7,6 +7,9 @@ use core::f64::consts::PI;
 use super::super::circle;
 use crate::numeric::smooth_area;
 
+/// How near the axis the water stands, in radii, where a lying head is reckoned from its middle.
+const NEAR_THE_MIDDLE: f64 = 0.25;
+
 /// A head's inside on a cylinder of `radius`.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(in crate::vessel) struct Solid {
@@ -166,6 +169,10 @@ impl Solid {
             Curve::Elliptical => self.depth / self.radius * PI * height * height * (self.radius - height / 3.0) / 2.0,
             Curve::Cone { .. } | Curve::Dished { .. } => {
                 let below = self.radius - height;
+                // Near the middle the rings close to the axis turn too fast for that; there the surface is added up.
+                if below < NEAR_THE_MIDDLE * self.radius {
+                    return self.volume / 2.0 - smooth_area(|up| self.lying_surface(self.radius - up), 0.0, below);
+                }
                 // acos(t/ρ) as atan2, exact near t = ρ.
                 let ring = |off: f64| {
                     let chord = ((off - below) * (off + below)).max(0.0).sqrt();
@@ -181,7 +188,13 @@ impl Solid {
         match self.curve {
             Curve::Flat => 0.0,
             Curve::Elliptical => self.depth / self.radius * PI / 2.0 * height * (2.0 * self.radius - height),
-            Curve::Cone { .. } | Curve::Dished { .. } => {
+            Curve::Cone { .. } => {
+                // ∫ (1 − √(t² + x²)/R) dx
+                let (below, side) = (self.radius - height, circle::half_chord(self.radius, height));
+                let bend = if below > 0.0 { below * below / self.radius * (side / below).asinh() } else { 0.0 };
+                self.depth * (side - bend).max(0.0)
+            }
+            Curve::Dished { .. } => {
                 let below = self.radius - height;
                 let side = |off: f64| ((off - below) * (off + below)).max(0.0).sqrt();
                 let (joint, wall) = (side(self.joint().max(below)), side(self.radius));

@@ -1,6 +1,7 @@
 //! Water that runs of itself: outlets, hoses, how long a tank takes to drain and to fill.
 
 use super::error::HydraulicsError;
+use super::friction::Regime;
 use super::measures::DISCHARGE;
 use super::measures::GRAVITY;
 use super::measures::HEAD;
@@ -11,7 +12,6 @@ use super::measures::PLAN;
 use super::measures::RATED_FLOW;
 use super::measures::VELOCITY;
 use super::pipe::Pipe;
-use super::pipe::Regime;
 use super::water::Water;
 use crate::numeric;
 use crate::quantity::Area;

@@ -1,6 +1,7 @@
 //! A pump's curve, and where it meets the system's: the duty point.
 
 use super::error::HydraulicsError;
+use super::friction::Regime;
 use super::measures::FLOW;
 use super::measures::GAUGE;
 use super::measures::GRAVITY;
@@ -9,7 +10,6 @@ use super::measures::LIFT;
 use super::measures::LOSS_FACTOR;
 use super::measures::RATED_FLOW;
 use super::pipe::Pipe;
-use super::pipe::Regime;
 use super::water::Water;
 use crate::numeric;
 use crate::quantity::Length;

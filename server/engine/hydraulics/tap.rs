@@ -1,7 +1,7 @@
 //! From the tank through the pump to the tap: what arrives, and what it takes.
 
 use super::error::HydraulicsError;
-use super::fitting::Filter;
+use super::filter::Filter;
 use super::measures::CLOGGED;
 use super::measures::EFFICIENCY;
 use super::measures::FLOW_COEFFICIENT;

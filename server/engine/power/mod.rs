@@ -3,6 +3,7 @@
 mod fuel;
 mod generator;
 mod rating;
+mod store;
 
 #[cfg(test)]
 mod tests;
@@ -26,12 +27,12 @@ pub use generator::Running;
 pub use generator::TAP_ON_DEMAND;
 pub use generator::average_load;
 pub use rating::Derating;
-pub use rating::battery_energy;
 pub use rating::burn_at_part_load;
 pub use rating::efficiency;
 pub use rating::efficiency_on_heat;
 pub use rating::fuel_by_mass;
 pub use rating::heat_of_mass;
-pub use rating::solar_day;
 pub use rating::starting_current;
-pub use rating::water_lifted;
+pub use store::battery_energy;
+pub use store::solar_day;
+pub use store::water_lifted;

@@ -2,9 +2,8 @@
 
 use crate::endurance::Heels;
 use crate::endurance::Reach;
-use crate::endurance::Refusal;
 use crate::endurance::Run;
-use crate::endurance::run;
+use crate::endurance::Timeline;
 use crate::grade::Grade;
 use crate::quantity::INTERVAL;
 use crate::quantity::OutOfRange;
@@ -84,52 +83,32 @@ impl Plan {
 /// Drinking water in reach at a site when its run has gone on for so long: what its people leave, and what stays where the
 /// pump no longer brings it up but a hand could still get at it.
 ///
-/// **Formula.** Σ over the stocks counted as drinking water: litres left − the lowest heel of any way to draw it, not
-/// below 0.
-///
-/// ```
-/// use keepwell_engine::burn_down::drink_left;
-/// use keepwell_engine::endurance::{Heels, Level, Reach, Run, Stock, Uses};
-/// use keepwell_engine::grade::Grade;
-/// use keepwell_engine::quantity::{as_litres, days, litres};
-/// // By hand: 1,000 L less a heel of 100 L, 10 people at 15 L a day: after 2 days 600 L are left above it.
-/// let run = Run {
-///     horizon: days(730.0),
-///     people: 10.0,
-///     levels: vec![Level {
-///         name: "hand".into(),
-///         reach: Reach { dip: true, ..Reach::default() },
-///         uses: Uses::litres(3.0, 6.0, 6.0, 0.0),
-///     }],
-///     stocks: vec![Stock {
-///         id: "tank".into(),
-///         grade: Grade::Drink,
-///         volume: litres(1_000.0),
-///         heel: Heels { dip: Some(litres(100.0)), ..Heels::default() },
-///     }],
-///     power: None,
-///     treatment: None,
-///     keep_drinking: days(0.0),
-///     events: vec![],
-/// };
-/// assert!((as_litres(drink_left(&run, days(2.0))?) - 600.0).abs() < 1e-6);
-/// # Ok::<(), keepwell_engine::endurance::Refusal>(())
-/// ```
+/// **Formula.** Σ over the stocks counted as drinking water: litres − the lowest heel of any way to draw it, less what the
+/// levels of service took until then, not below 0. Flushing is taken from what is not drinking water first.
 ///
 /// **Reference.** The project's own definition.
-///
-/// # Errors
-/// As [`run`].
-pub fn drink_left(site: &Run, at: Time) -> Result<Volume, Refusal> {
+#[must_use]
+pub fn drink_left(site: &Run, timeline: &Timeline, at: Time) -> Volume {
     let above = |volume: Volume, heel: &Heels| {
         heel.lowest(EVERY_WAY).map_or_else(Volume::default, |heel| (volume - heel).max(Volume::default()))
     };
-    let drink = || site.stocks.iter().enumerate().filter(|(_, stock)| stock.grade == Grade::Drink);
-    if at <= Time::default() {
-        return Ok(drink().map(|(_, stock)| above(stock.volume, &stock.heel)).sum());
+    let (mut drink, mut other) = (Volume::default(), Volume::default());
+    for stock in &site.stocks {
+        match stock.grade {
+            Grade::Drink => drink += above(stock.volume, &stock.heel),
+            Grade::Treat | Grade::Utility => other += above(stock.volume, &stock.heel),
+            Grade::Hold => {}
+        }
     }
-    let left = run(&Run { horizon: at, ..site.clone() })?.left;
-    Ok(drink().filter_map(|(place, stock)| Some(above(*left.get(place)?, &stock.heel))).sum())
+    let (mut taken, mut flushed) = (Volume::default(), Volume::default());
+    for span in timeline.spans.iter().filter(|span| span.from < at) {
+        let Some(level) = span.level.and_then(|level| site.levels.get(level)) else { continue };
+        let lasted = as_days(if span.to < at { span.to - span.from } else { at - span.from });
+        taken += level.uses.drink_grade() * site.people * lasted;
+        flushed += level.uses.flush * site.people * lasted;
+    }
+    let flushed = (flushed - other).max(Volume::default());
+    (drink - taken - flushed).max(Volume::default())
 }
 
 #[cfg(test)]

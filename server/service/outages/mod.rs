@@ -121,7 +121,7 @@ impl App {
             None => {
                 let ration = outage.ration(self.clock.now()).unwrap_or(BASIC).to_owned();
                 let today = self.reckon(picture, Question { outage: true, ration })?;
-                let as_placed = as_placed(&today)?;
+                let as_placed = as_placed(&today);
                 Some(Ahead { today, as_placed })
             }
         };
@@ -151,16 +151,13 @@ impl App {
 }
 
 /// Every site on its own store, looked at until pooled water would be spent, and half as long again.
-fn as_placed(today: &Today) -> Result<Vec<(Time, Volume)>, Error> {
+fn as_placed(today: &Today) -> Vec<(Time, Volume)> {
     let length = today.pooled.days.map_or(14.0, as_days).clamp(0.5, 120.0) * 1.5;
     (0..=AHEAD)
         .map(|step| {
             let at = days(length * f64::from(step) / f64::from(AHEAD));
-            let mut left = Volume::default();
-            for site in &today.sites {
-                left += drink_left(&site.standing.run, at).map_err(|error| Error::Internal(error.into()))?;
-            }
-            Ok((at, left))
+            let left = today.sites.iter().map(|site| drink_left(&site.standing.run, &site.standing.timeline, at));
+            (at, left.sum())
         })
         .collect()
 }

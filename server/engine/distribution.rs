@@ -288,7 +288,7 @@ mod tests {
 
     proptest! {
         #[test]
-        fn any_figures_are_an_answer_or_an_error(f in prop::array::uniform6(any::<f64>())) {
+        fn any_figures_are_an_answer_or_an_error(f in prop::array::uniform6(prop::num::f64::ANY)) {
             if let Ok(point) = Point::new(f[0], litres_per_minute(f[1]), seconds(f[2])) {
                 if let Ok(day) = point.serving(f[3], litres(f[4]), hours(f[5])) {
                     prop_assert!(as_hours(day.hours).is_finite() && day.served.is_finite());

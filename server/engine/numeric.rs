@@ -361,7 +361,7 @@ mod tests {
 
         #[test]
         fn any_ends_and_tolerance_end_in_an_answer_or_an_error(
-            low in any::<f64>(), high in any::<f64>(), tolerance in any::<f64>()
+            low in prop::num::f64::ANY, high in prop::num::f64::ANY, tolerance in prop::num::f64::ANY
         ) {
             if let Ok(found) = root(|x| x.atan() - 0.1, low, high, tolerance) {
                 prop_assert!(found.low <= found.high && found.middle().is_finite());

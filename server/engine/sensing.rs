@@ -275,7 +275,7 @@ mod tests {
 
     proptest! {
         #[test]
-        fn any_figures_are_an_answer_or_an_error(a in any::<f64>(), b in any::<f64>(), c in any::<f64>()) {
+        fn any_figures_are_an_answer_or_an_error(a in prop::num::f64::ANY, b in prop::num::f64::ANY, c in prop::num::f64::ANY) {
             let answers = [
                 depth_from_pressure(kilopascals(a), kg_per_cubic_metre(b)).map(|found| as_metres(found.value)),
                 barometric_error(kilopascals(a), kg_per_cubic_metre(b)).map(|found| as_metres(found.value)),

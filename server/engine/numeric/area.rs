@@ -128,7 +128,7 @@ mod tests {
 
     proptest! {
         #[test]
-        fn any_ends_end_in_an_area_or_an_error(low in any::<f64>(), high in any::<f64>(), tolerance in any::<f64>()) {
+        fn any_ends_end_in_an_area_or_an_error(low in prop::num::f64::ANY, high in prop::num::f64::ANY, tolerance in prop::num::f64::ANY) {
             if let Ok(found) = area(|x| x.atan(), low, high, tolerance) {
                 prop_assert!(found.value.is_finite() && found.error >= 0.0);
             }

@@ -326,7 +326,7 @@ mod tests {
 
     proptest! {
         #[test]
-        fn any_figures_are_an_answer_or_an_error(f in prop::array::uniform5(any::<f64>())) {
+        fn any_figures_are_an_answer_or_an_error(f in prop::array::uniform5(prop::num::f64::ANY)) {
             let rule = Derating { a_thousand_feet: f[0], ten_fahrenheit: f[1], from: celsius(f[2]) };
             let answers = [
                 efficiency(watts(f[0]), litres_per_hour(f[1]), f[2]).map(|found| found.value),

@@ -155,7 +155,7 @@ mod tests {
 
     proptest! {
         #[test]
-        fn any_figures_are_an_answer_or_an_error(f in prop::array::uniform4(any::<f64>())) {
+        fn any_figures_are_an_answer_or_an_error(f in prop::array::uniform4(prop::num::f64::ANY)) {
             let answers = [
                 battery_energy(f[0], f[1], f[2], f[3]).map(|found| as_kilowatt_hours(found.value)),
                 water_lifted(kilowatt_hours(f[0]), metres(f[1]), kg_per_cubic_metre(f[2]), f[3])

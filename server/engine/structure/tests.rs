@@ -94,7 +94,7 @@ proptest! {
 
     #[test]
     fn any_figures_are_an_answer_or_an_error(
-        f in prop::array::uniform6(any::<f64>()), near in prop::array::uniform6(0.0..10.0)
+        f in prop::array::uniform6(prop::num::f64::ANY), near in prop::array::uniform6(0.0..10.0)
     ) {
         for f in [f, near] {
             let site = Site { sds: f[1], importance: f[2] };

@@ -257,7 +257,7 @@ mod tests {
     proptest! {
         #[test]
         fn any_figures_are_an_answer_or_an_error(
-            depth in any::<f64>(), part in 0.0..=1.0, sd in any::<f64>(), small in 0.0..0.01, of in any::<f64>()
+            depth in prop::num::f64::ANY, part in 0.0..=1.0, sd in prop::num::f64::ANY, small in 0.0..0.01, of in prop::num::f64::ANY
         ) {
             for shape in Shape::samples() {
                 let inside = shape.height().unwrap_or_default() * part;

@@ -286,8 +286,8 @@ proptest! {
 
     #[test]
     fn any_figures_are_a_shape_or_an_error(
-        kind in prop::sample::select(&Kind::ALL[..]), figures in prop::array::uniform5(any::<f64>()),
-        rows in prop::collection::vec((any::<f64>(), any::<f64>()), 0..4), depth in any::<f64>()
+        kind in prop::sample::select(&Kind::ALL[..]), figures in prop::array::uniform5(prop::num::f64::ANY),
+        rows in prop::collection::vec((prop::num::f64::ANY, prop::num::f64::ANY), 0..4), depth in prop::num::f64::ANY
     ) {
         let place = |key: &str| kind.dimensions().iter().position(|dimension| dimension.key == key);
         let get = |key: &str| figures.get(place(key)?).copied();

@@ -18,7 +18,7 @@ fn finite(value: f64) -> bool {
 proptest! {
     #[test]
     fn any_figures_of_water_and_pipes_are_an_answer_or_an_error(
-        f in prop::array::uniform7(any::<f64>()), near in prop::array::uniform7(0.0..200.0)
+        f in prop::array::uniform7(prop::num::f64::ANY), near in prop::array::uniform7(0.0..200.0)
     ) {
         for f in [f, near] {
             let (warm, air) = (celsius(f[0]), kilopascals(f[1]));
@@ -59,7 +59,7 @@ proptest! {
 
     #[test]
     fn any_figures_of_pumps_and_tanks_are_an_answer_or_an_error(
-        f in prop::array::uniform8(any::<f64>()), near in prop::array::uniform8(0.0..100.0)
+        f in prop::array::uniform8(prop::num::f64::ANY), near in prop::array::uniform8(0.0..100.0)
     ) {
         for f in [f, near] {
             let (flow, head) = (litres_per_minute(f[0]), metres(f[1]));

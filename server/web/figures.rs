@@ -215,18 +215,11 @@ impl Reader {
             Unit::Kilogram | Unit::LitrePerHour | Unit::LitrePerDay | Unit::LitrePerMinute => {
                 (self.fine(value), self.sign(unit))
             }
-            Unit::SquareMetre | Unit::MetrePerSecond | Unit::Kilonewton | Unit::KilowattHourPerCubicMetre => {
-                (self.number(value, 0, 2), self.sign(unit))
-            }
-            Unit::MillipascalSecond => (self.number(value, 0, 3), self.sign(unit)),
-            Unit::KilogramPerCubicMetre | Unit::Second | Unit::PerHour | Unit::Degree | Unit::Ampere => {
-                (self.number(value, 0, 1), self.sign(unit))
-            }
             Unit::Hour => self.one_or_many(self.usable(value), unit),
             Unit::Day => (self.number(value, 1, 1), self.word("days")),
             Unit::Fraction => (self.usable(value * 100.0), "%"),
             Unit::Count if value.fract() == 0.0 => (self.number(value, 0, 0), ""),
-            Unit::Count => (self.number(value, 0, 2), ""),
+            _ => (self.number(value, 0, 2), self.sign(unit)),
         };
         Ok(Shown { number, unit })
     }

@@ -61,8 +61,8 @@ impl PumpCurve {
             return Err(HydraulicsError::TooFewPoints { given: at.len() });
         };
         for pair in at.windows(2) {
-            // a thousandth of the range apart at least: nearer ones are one flow read twice, and lead anywhere
-            if pair[1].0 - pair[0].0 <= (last.0 - first.0) * 1e-3 {
+            // a thousandth of the range and a mL/min apart at least: nearer ones are one flow read twice, and lead anywhere
+            if pair[1].0 - pair[0].0 <= ((last.0 - first.0) * 1e-3).max(1e-3) {
                 return Err(HydraulicsError::SameFlow { flow: pair[1].0 });
             }
             if pair[1].1 > pair[0].1 {

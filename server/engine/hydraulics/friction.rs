@@ -56,7 +56,8 @@ pub(super) const CRITICAL_WORDS: &str = "The flow is between laminar and turbule
 pub(super) fn factor(reynolds: f64, relative: f64) -> f64 {
     match Regime::of(reynolds) {
         Regime::Still => 0.0,
-        Regime::Laminar => 64.0 / reynolds,
+        // Below that the loss is nothing, and the factor would be no number.
+        Regime::Laminar => 64.0 / reynolds.max(1e-100),
         Regime::Critical | Regime::Turbulent => colebrook_bare(reynolds, relative),
     }
 }

@@ -269,6 +269,16 @@ impl Shape {
         Kind::ALL.into_iter().flat_map(samples_of).collect()
     }
 
+    /// The depths, in metres, at which its surface bends or leaps.
+    pub(crate) fn seams(&self) -> Vec<f64> {
+        match self {
+            Self::Upright(upright) => vec![upright.seam()],
+            Self::Rounded(rounded) => vec![rounded.seam()],
+            Self::Table(table) => table.rows().iter().map(|row| row.0).collect(),
+            _ => Vec::new(),
+        }
+    }
+
     /// This volume, if it fits.
     pub(crate) fn held(&self, volume: Volume) -> Result<Volume, ShapeError> {
         let (none, brim) = (Volume::default(), self.brim());

@@ -124,6 +124,11 @@ impl Rounded {
         Ok(Self { length, width, height, corner, edge })
     }
 
+    /// Where the rounded edge ends, metres.
+    pub(super) const fn seam(&self) -> f64 {
+        self.edge
+    }
+
     /// The plan where the walls stand upright.
     fn plan(&self) -> f64 {
         self.length * self.width - (4.0 - PI) * self.corner * self.corner

@@ -174,6 +174,11 @@ impl Upright {
         }
     }
 
+    /// Where the bottom ends, metres.
+    pub(super) const fn seam(&self) -> f64 {
+        self.solid.depth()
+    }
+
     fn floor(&self) -> Area {
         self.diameter * self.diameter * FRAC_PI_4
     }

@@ -3,8 +3,9 @@
 //! seconds do.
 //!
 //! `cargo bench --bench paths` measures everything; `cargo bench --bench paths -- pages writes` only what is named, of
-//! `pages`, `writes`, `rebuild` and `memory`. What needs a peak of memory of its own runs in a child process.
+//! `pages`, `api`, `writes`, `rebuild` and `memory`. What needs a peak of memory of its own runs in a child process.
 
+mod api;
 mod measure;
 mod memory;
 mod pages;
@@ -26,6 +27,9 @@ fn main() -> anyhow::Result<()> {
     let asked = |section: &str| arguments.is_empty() || arguments.iter().any(|argument| argument == section);
     if asked("pages") {
         runtime.block_on(pages::measure())?;
+    }
+    if asked("api") {
+        runtime.block_on(api::measure())?;
     }
     if asked("writes") {
         runtime.block_on(writes::measure())?;

@@ -60,7 +60,7 @@ async fn at(sites: u32, vessels_each: u32) -> anyhow::Result<()> {
     Ok(())
 }
 
-fn serve(folder: &Path) -> Serve {
+pub fn serve(folder: &Path) -> Serve {
     Serve { demo: false, lan: false, port: 0, data: folder.to_owned(), names: Vec::new(), a_minute: None }
 }
 
@@ -177,7 +177,7 @@ fn new(scene: &Scene, random: &mut Pcg64Mcg) -> New {
 }
 
 /// The floor: one route, no layers; its address.
-async fn bare_route(bytes: Vec<u8>) -> anyhow::Result<String> {
+pub async fn bare_route(bytes: Vec<u8>) -> anyhow::Result<String> {
     let bytes = axum::body::Bytes::from(bytes);
     let handler = move || {
         let bytes = bytes.clone();

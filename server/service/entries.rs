@@ -128,6 +128,9 @@ impl App {
             }
             new.site = Some(site);
         }
+        if new.site.is_some_and(|site| !picture.set_up.sites.contains_key(&site)) {
+            return Err(Error::NotFound("site"));
+        }
         let about = new.act.kind().about();
         let supply = new.act.source().is_some() || (about == About::Entry && new.site.is_none());
         caller.may(if supply { Deed::LogSupply } else { Deed::Log }, new.site)?;
@@ -206,6 +209,8 @@ impl App {
     /// # Errors
     /// There is none, or it is at another's site.
     pub fn entry(&self, caller: &Caller, id: EntryId) -> Result<Listed, Error> {
+        // Who has not come in learns nothing, not even that it is there.
+        caller.may(Deed::SeeTotals, None)?;
         let fold = self.fold.lock().unwrap_or_else(PoisonError::into_inner);
         let entry = fold.entry(id).map(Arc::clone).ok_or(Error::NotFound("entry"))?;
         let deed = if entry.site.is_some() { Deed::SeeSite } else { Deed::SeeTotals };

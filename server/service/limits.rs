@@ -69,7 +69,8 @@ impl Limits {
         let bucket = buckets.entry(key).or_insert(Bucket { left: whole, at: now });
         let left = filled(bucket);
         if left < 1.0 {
-            let seconds = ((1.0 - left) * MINUTE_SECONDS / whole).ceil().max(1.0);
+            // A hair of rounding is no second.
+            let seconds = ((1.0 - left) * MINUTE_SECONDS / whole - 1e-6).ceil().max(1.0);
             return Err(Error::TooMany(format!("{seconds:.0}").parse().unwrap_or(1)));
         }
         *bucket = Bucket { left: left - 1.0, at: now };

@@ -7,6 +7,7 @@ use crate::model::id::Id;
 use crate::model::id::SiteId;
 use crate::model::message::Arg;
 use crate::model::message::Message;
+use crate::model::neighbourhood::Neighbourhood;
 use crate::model::person::Person;
 use crate::model::person::Role;
 use crate::model::setup::SetUp;
@@ -91,6 +92,7 @@ impl App {
     /// # Errors
     /// There is none, or it is not the caller's to see.
     pub async fn change(&self, caller: &Caller, seq: i64) -> Result<Change, Error> {
+        caller.may(Deed::SeeTotals, None)?;
         let change = self.store.change(seq).await?.ok_or(Error::NotFound("change"))?;
         match site_of_id(&self.picture().set_up, change.thing) {
             Some(site) => caller.may(Deed::ChangeSite, Some(site)).map_err(|_| Error::NotFound("change"))?,
@@ -138,34 +140,7 @@ fn site_of_id(set_up: &SetUp, id: uuid::Uuid) -> Option<SiteId> {
 pub fn check(set_up: &SetUp, thing: &Thing) -> Vec<Problem> {
     let mut problems = Vec::new();
     match thing {
-        Thing::Neighbourhood(thing) => {
-            if jiff::tz::TimeZone::get(&thing.zone).is_err() {
-                problems.push(Problem::new(
-                    "zone",
-                    Message::new("That is no time zone we know. Write it like Europe/Dublin."),
-                ));
-            }
-            if keepwell_engine::demand::Ladder::default().rung(&thing.ration).is_none() {
-                problems.push(Problem::new("ration", Message::new("That is no rung of the ladder.")));
-            }
-            let upkeep = &thing.upkeep;
-            for (field, label, days) in [
-                ("dip_days", "days between readings", upkeep.dip_days),
-                ("generator_days", "days between generator runs", upkeep.generator_days),
-                ("pump_days", "days between pump runs", upkeep.pump_days),
-                ("couplings_days", "days between looks at couplings", upkeep.couplings_days),
-                ("round_days", "days between rounds", upkeep.round_days),
-            ] {
-                measure(&mut problems, field, label, days, &keepwell_engine::quantity::INTERVAL);
-            }
-            measure(
-                &mut problems,
-                "target_days",
-                "target days",
-                thing.target_days,
-                &keepwell_engine::quantity::INTERVAL,
-            );
-        }
+        Thing::Neighbourhood(thing) => check_neighbourhood(thing, &mut problems),
         Thing::Source(thing) => {
             let others = set_up.sources.values().filter(|kept| kept.thing.id != thing.id);
             unique(&mut problems, others.map(|kept| kept.thing.name.as_str()), thing.name.as_str());
@@ -187,7 +162,9 @@ pub fn check(set_up: &SetUp, thing: &Thing) -> Vec<Problem> {
             measure(&mut problems, "amount_l", "amount", thing.amount_l, &keepwell_engine::quantity::FUEL);
             if let Some(capacity) = thing.capacity_l {
                 measure(&mut problems, "capacity_l", "capacity", capacity, &keepwell_engine::quantity::FUEL);
-                if thing.amount_l > capacity {
+                if capacity <= 0.0 {
+                    problems.push(Problem::new("capacity_l", Message::new("What holds nothing is no store of fuel.")));
+                } else if thing.amount_l > capacity {
                     problems.push(Problem::new("amount_l", Message::new("More than it holds.")));
                 }
             }
@@ -207,22 +184,7 @@ pub fn check(set_up: &SetUp, thing: &Thing) -> Vec<Problem> {
             }
         }
         Thing::Outage(thing) => outages::check(set_up, thing, &mut problems),
-        Thing::Person(thing) => {
-            // The name of an account that has ended is free for another.
-            let others = set_up.people.values().filter(|kept| kept.thing.id != thing.id && kept.thing.ended.is_none());
-            let others = others.filter(|_| thing.ended.is_none());
-            unique(&mut problems, others.map(|kept| kept.thing.name.as_str()), thing.name.as_str());
-            for site in &thing.sites {
-                site_there(set_up, *site, &mut problems);
-            }
-            let leads = |person: &Person| person.role == Role::Coordinator && person.ended.is_none();
-            let led = set_up.people.get(&thing.id).is_some_and(|kept| leads(&kept.thing));
-            let another = set_up.people.values().any(|kept| kept.thing.id != thing.id && leads(&kept.thing));
-            if led && !leads(thing) && !another {
-                let why = "This is the only coordinator. Make somebody else a coordinator first.";
-                problems.push(Problem::new("role", Message::new(why)));
-            }
-        }
+        Thing::Person(thing) => check_person(set_up, thing, &mut problems),
         Thing::Token(thing) => {
             let before = set_up.tokens.get(&thing.id).map(|kept| &kept.thing);
             if before.is_some_and(|before| before.ended.is_some() && thing.ended.is_none()) {
@@ -235,6 +197,43 @@ pub fn check(set_up: &SetUp, thing: &Thing) -> Vec<Problem> {
         }
     }
     problems
+}
+
+fn check_neighbourhood(thing: &Neighbourhood, problems: &mut Vec<Problem>) {
+    if jiff::tz::TimeZone::get(&thing.zone).is_err() {
+        problems.push(Problem::new("zone", Message::new("That is no time zone we know. Write it like Europe/Dublin.")));
+    }
+    if keepwell_engine::demand::Ladder::default().rung(&thing.ration).is_none() {
+        problems.push(Problem::new("ration", Message::new("That is no rung of the ladder.")));
+    }
+    let upkeep = &thing.upkeep;
+    for (field, label, days) in [
+        ("dip_days", "days between readings", upkeep.dip_days),
+        ("generator_days", "days between generator runs", upkeep.generator_days),
+        ("pump_days", "days between pump runs", upkeep.pump_days),
+        ("couplings_days", "days between looks at couplings", upkeep.couplings_days),
+        ("round_days", "days between rounds", upkeep.round_days),
+    ] {
+        measure(problems, field, label, days, &keepwell_engine::quantity::INTERVAL);
+    }
+    measure(problems, "target_days", "target days", thing.target_days, &keepwell_engine::quantity::INTERVAL);
+}
+
+fn check_person(set_up: &SetUp, thing: &Person, problems: &mut Vec<Problem>) {
+    // The name of an account that has ended is free for another.
+    let others = set_up.people.values().filter(|kept| kept.thing.id != thing.id && kept.thing.ended.is_none());
+    let others = others.filter(|_| thing.ended.is_none());
+    unique(problems, others.map(|kept| kept.thing.name.as_str()), thing.name.as_str());
+    for site in &thing.sites {
+        site_there(set_up, *site, problems);
+    }
+    let leads = |person: &Person| person.role == Role::Coordinator && person.ended.is_none();
+    let led = set_up.people.get(&thing.id).is_some_and(|kept| leads(&kept.thing));
+    let another = set_up.people.values().any(|kept| kept.thing.id != thing.id && leads(&kept.thing));
+    if led && !leads(thing) && !another {
+        let why = "This is the only coordinator. Make somebody else a coordinator first.";
+        problems.push(Problem::new("role", Message::new(why)));
+    }
 }
 
 fn check_site(set_up: &SetUp, thing: &crate::model::site::Site, problems: &mut Vec<Problem>) {

@@ -277,6 +277,30 @@ pub(super) async fn load(connection: &mut SqliteConnection) -> Result<(Vec<Arc<E
 }
 
 impl Store {
+    /// Puts several entries in the ledger, each for itself, in as few commits as there is room for; in their order.
+    pub async fn append_each(&self, entries: Vec<Arc<Entry>>) -> Vec<Result<Stored, Error>> {
+        let mut answers = Vec::with_capacity(entries.len());
+        for entry in entries {
+            let (answer, answered) = tokio::sync::oneshot::channel();
+            let hash = entry.hash().map_err(|error| Error::Unreadable(error.to_string()));
+            answers.push(match hash {
+                Ok(hash) => match self.waiting.send(Waiting { entry, hash, answer }).await {
+                    Ok(()) => Ok(answered),
+                    Err(_) => Err(Error::Closing),
+                },
+                Err(error) => Err(error),
+            });
+        }
+        let mut results = Vec::with_capacity(answers.len());
+        for answer in answers {
+            results.push(match answer {
+                Ok(answered) => answered.await.unwrap_or(Err(Error::Closing)),
+                Err(error) => Err(error),
+            });
+        }
+        results
+    }
+
     /// The newest entries of a site, of a vessel, or of all, those about supplies included where no vessel is asked
     /// for: those that stand before the entry `before`, which ended the last page.
     ///

@@ -33,15 +33,10 @@ fn errors() -> Vec<Error> {
         Error::Forbidden(Message::new("Only a coordinator may do this.")),
         Error::CrossSite,
         Error::SignInNeeded { next: "/sites?kind=hall&x=1".to_owned() },
-        Error::BadToken,
         Error::Unreadable(Message::new("The JSON stops half way.")),
         Error::invalid("depth", Message::new("Depth: -3 cm; 0 to 1.20 m")),
         Error::TooLarge { limit_bytes: 1024 * 1024 },
         Error::UnsupportedMedia { wanted: "a form" },
-        Error::NotAcceptable,
-        Error::ForeignCursor,
-        Error::LongBatch { given: 1001, most: 1000 },
-        Error::RevisionNeeded,
         Error::BadHost("evil.example".to_owned()),
         Error::Conflict(Message::new("This entry is there already, with another amount.")),
         Error::Stale(Message::new("Someone changed the name to Byre 2.")),
@@ -50,6 +45,11 @@ fn errors() -> Vec<Error> {
         Error::TimedOut,
         Error::Full,
         Error::internal("the disk under /srv/secret is on fire"),
+        Error::BadToken,
+        Error::NotAcceptable,
+        Error::ForeignCursor,
+        Error::LongBatch { given: 1001, most: 1000 },
+        Error::RevisionNeeded,
     ]
 }
 

@@ -71,6 +71,62 @@ def token(base, link):
     return json.loads(text)["secret"]
 
 
+def token_of(base, secret):
+    """Another token, made by the first."""
+    wanted = json.dumps({"id": fresh(), "name": "Tried and revoked", "role": "coordinator"}).encode()
+    headers = {"Content_Type": "application/json", "Authorization": f"Bearer {secret}"}
+    status, _, text = ask("POST", f"{base}api/v1/tokens", wanted, **headers)
+    assert status == 201, f"no token was made: {status} {text}"
+    return json.loads(text)["secret"]
+
+
+def with_examples(document, base, secret):
+    """The document with what is there as examples: ids, entity tags and bodies that can be kept."""
+
+    def read(path):
+        status, headers, text = ask("GET", base.rstrip("/") + path, Authorization=f"Bearer {secret}")
+        return (json.loads(text), headers.get("ETag")) if status == 200 else (None, None)
+
+    def resolved(schema):
+        return document["components"]["schemas"][schema["$ref"].rsplit("/", 1)[1]] if "$ref" in schema else schema
+
+    for path, operations in document["paths"].items():
+        here = path
+        if "{id}" in path:
+            listed, _ = read(path.split("/{id}")[0] + "?limit=1")
+            if not listed or not listed["items"]:
+                continue
+            here = path.replace("{id}", listed["items"][0]["id"])
+        kept, tag = read(here)
+        for operation in operations.values():
+            for parameter in operation["parameters"]:
+                if parameter["name"] == "id":
+                    parameter["example"] = here.split("/")[4]
+                elif parameter["name"] == "If-Match":
+                    parameter["example"] = tag
+            for content in operation.get("requestBody", {}).get("content", {}).values():
+                members = resolved(content["schema"]).get("properties", {})
+                if kept and "items" not in kept and members:
+                    content["example"] = {name: kept[name] for name in members if name in kept}
+    site = read("/api/v1/sites?limit=1")[0]["items"][0]["id"]
+    note = {"id": fresh(), "kind": "note", "at": "2026-01-01T00:00:00Z", "site": site, "fields": {"text": "Tried."}}
+    entries = document["paths"]["/api/v1/entries"]["post"]["requestBody"]["content"]["application/json"]
+    entries["example"] = note
+    return document
+
+
+def lasts(base, secret):
+    """A run whose token was gone half way would have tried nothing after that."""
+    good = ask("GET", f"{base}api/v1/me", Authorization=f"Bearer {secret}")[0] == 200
+    if not good:
+        print("the token did not last through the run")
+    return good
+
+
+def count(good, passed, failed):
+    return passed + bool(good), failed + (not good)
+
+
 def main(program):
     log = tempfile.TemporaryFile("w+")
     asked = [program, "serve", "--demo", "--port", "0", "--a-minute", "0", "--log", "warn"]
@@ -90,21 +146,27 @@ def main(program):
             print("document:", fault.json_path, fault.message)
         passed, failed = passed + (not faults), failed + bool(faults)
 
+        # Tokens are revoked in a run of their own, whose token may be among them.
+        runs = [("--exclude-operation-id", "revokeToken"), ("--include-tag", "tokens")]
+        others = [token_of(base, secret) for _ in runs[1:]]
         with tempfile.TemporaryDirectory() as folder:
             path = os.path.join(folder, "openapi.json")
             with open(path, "w", encoding="utf-8") as file:
-                file.write(text)
-            command = [
-                os.path.join(os.path.dirname(sys.executable), "schemathesis"),
-                "--config-file", os.path.join(HERE, "schemathesis.toml"),
-                "run", path, "--url", base.rstrip("/"),
-                "--phases", "examples,coverage,fuzzing,stateful", "--checks", "all",
-                "--seed", str(START), "--max-examples", os.environ.get("CASES", str(CASES)),
-                "--header", f"Authorization: Bearer {secret}",
-                *sys.argv[2:],
-            ]
-            found = subprocess.run(command, cwd=folder, env={**os.environ, "NO_COLOR": "1"}).returncode
-        passed, failed = passed + (found == 0), failed + (found != 0)
+                json.dump(with_examples(document, base, secret), file)
+            for bearer, which in zip([secret, *others], runs):
+                command = [
+                    os.path.join(os.path.dirname(sys.executable), "schemathesis"),
+                    "--config-file", os.path.join(HERE, "schemathesis.toml"),
+                    "run", path, "--url", base.rstrip("/"),
+                    "--phases", "examples,coverage,fuzzing,stateful", "--checks", "all",
+                    "--seed", str(START), "--max-examples", os.environ.get("CASES", str(CASES)),
+                    "--header", f"Authorization: Bearer {bearer}",
+                    *which, *sys.argv[2:],
+                ]
+                found = subprocess.run(command, cwd=folder, env={**os.environ, "NO_COLOR": "1"}).returncode
+                passed, failed = passed + (found == 0), failed + (found != 0)
+                if bearer == secret:
+                    passed, failed = count(lasts(base, secret), passed, failed)
         still = ask("GET", f"{base}healthz")[0] == 200 and server.poll() is None
         passed, failed = passed + still, failed + (not still)
     finally:

@@ -12,4 +12,5 @@ mod map;
 mod pages;
 mod picture;
 mod platform;
+mod roles;
 mod store;

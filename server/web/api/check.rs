@@ -22,6 +22,8 @@ use crate::web::error::Fault;
 
 /// Faults told of one request; who has more has another trouble.
 const MOST_FAULTS: usize = 100;
+/// A figure from here on is shown as it was written: nobody reads so many digits.
+const SAYABLE: f64 = 1e15;
 /// As much of a wrong value is shown.
 const SHOWN: usize = 60;
 
@@ -231,8 +233,9 @@ fn figure(value: &mut Value, measure: &'static Measure, whole: bool, at: &str, f
         return faults.push(fault(at, words.with("value", Arg::text(shown(value)))));
     }
     if measure.check(number).is_err() {
+        let given = if number.abs() < SAYABLE { Arg::Exact(number, measure.unit) } else { Arg::text(shown(value)) };
         let words = Message::new("{field} is {value}; allowed is {least} to {most}.");
-        return faults.push(fault(at, range(words, measure).with("value", Arg::Exact(number, measure.unit))));
+        return faults.push(fault(at, range(words, measure).with("value", given)));
     }
     if whole {
         write_whole(value, number);

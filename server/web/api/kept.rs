@@ -247,8 +247,13 @@ async fn add<N: Noun>(State(house): State<House>, client: Client, Sent(mut sent)
         let words = Message::new("There is a {noun} of the id {id} already, and it is not the same.");
         return Err(Error::Conflict(words.with("noun", Arg::Word(N::WORDS.0)).with("id", Arg::text(id.to_string()))));
     }
-    let revision =
-        house.app.keep(&caller, thing.clone().thing(), None).await.map_err(|refusal| told(refusal, &sent))?;
+    let revision = house.app.keep(&caller, thing.clone().thing(), None).await.map_err(|refusal| match refusal {
+        // Of another noun, or made at the same moment by another.
+        service::Error::Stale => Error::Conflict(
+            Message::new("The id {id} is that of something else.").with("id", Arg::text(id.to_string())),
+        ),
+        refusal => told(refusal, &sent),
+    })?;
     shown(StatusCode::CREATED, &Kept { thing: thing.into(), revision }, Some(&location))
 }
 

@@ -84,7 +84,7 @@ fn nouns() -> Api {
 pub fn routes() -> Routes {
     let itself = Operation::get("/api/v1/openapi.json", "getDocument", "This document (OpenAPI 3.1)", What::Record)
         .only_ok()
-        .to_everybody();
+        .opened();
     let (routes, operations) = nouns().add_made(itself, document).into_parts();
     let operations: Arc<[Arc<Operation>]> = operations.into();
     routes.get("/api", move |visitor: Visitor| page::show(visitor, Arc::clone(&operations)))

@@ -131,7 +131,7 @@ impl Operation {
     }
 
     #[must_use]
-    pub const fn to_everybody(mut self) -> Self {
+    pub const fn opened(mut self) -> Self {
         self.open = true;
         self
     }

@@ -114,10 +114,10 @@ pub async fn show(visitor: Visitor, operations: Arc<[Arc<Operation>]>) -> Result
 /// The objects that a value is made of, by name.
 fn collect(what: &What, objects: &mut BTreeMap<&'static str, &'static Object>) {
     match what {
-        What::Object(object) | What::New(object) | What::Patch(object) | What::Kept(object) => {
-            if objects.insert(object.name, object).is_none() {
-                object.members.iter().for_each(|member| collect(&member.what, objects));
-            }
+        What::Object(object) | What::New(object) | What::Patch(object) | What::Kept(object)
+            if objects.insert(object.name, object).is_none() =>
+        {
+            object.members.iter().for_each(|member| collect(&member.what, objects));
         }
         What::List(each, _) | What::Page(each) => collect(each, objects),
         _ => {}
@@ -216,9 +216,11 @@ fn told(what: &What) -> (Message, Option<&'static str>) {
         What::Fields(kind) => (Message::new("the fields of the kind {kind}").with("kind", Arg::text(kind.key())), None),
         What::NewEntry | What::Entry => {
             let all = options::<Kind>().len() as u64;
-            (Message::new("an entry, of one of {all} kinds:").with("all", Arg::Count(all)), Some("kinds"))
+            (Message::new("an entry, of one of {all} kinds:").with("all", Arg::Count(all)), Some("entry-kinds"))
         }
-        What::Batch => (Message::new("an object whose entries are a list of entries, 1,000 at most:"), Some("kinds")),
+        What::Batch => {
+            (Message::new("an object whose entries are a list of entries, 1,000 at most:"), Some("entry-kinds"))
+        }
         What::Record => plain("any object"),
     }
 }

@@ -62,6 +62,17 @@ async fn answers_are_whole() {
     house.close().await;
 }
 
+#[tokio::test]
+async fn an_id_is_one_things_alone_whatever_its_noun() {
+    let (house, ids) = house().await;
+    let machine = Machine::coordinator(&house, &ids).await;
+    let mut source = a_source();
+    source["id"] = ids.hall.to_string().into();
+    let refused = machine.post("/api/v1/sources", &source).await;
+    assert_eq!((refused.status, json(&refused)["type"].as_str()), (409, Some("/problems/id-used")));
+    house.close().await;
+}
+
 fn a_source() -> Value {
     json!({ "name": "Mill well", "kind": "well", "disinfectant": "none", "notes": "behind the mill" })
 }

@@ -26,7 +26,12 @@ fn told(answer: &Answer) -> (u16, String, String, String) {
     let error = &problem["errors"][0];
     let place = error["pointer"].as_str().or(error["parameter"].as_str()).unwrap_or("-");
     let words = |value: &Value| value.as_str().unwrap_or_default().to_owned();
-    (answer.status, words(&problem["type"]), place.to_owned(), words(&error["detail"]) + &words(&problem["detail"]))
+    (
+        answer.status,
+        words(&problem["type"]),
+        place.to_owned(),
+        (words(&error["detail"]) + &words(&problem["detail"])).replace('\u{a0}', " "),
+    )
 }
 
 #[tokio::test]
@@ -45,7 +50,8 @@ async fn what_cannot_be_read_or_does_not_hold_is_told_with_its_place() {
         ("{\"id\": 1, \"id\": 2}".to_owned(), 400, "/problems/unreadable", "-", "twice"),
         ("[]".to_owned(), 422, "/problems/invalid", "", "object"),
         (entry(json!({ "method": "dipstick", "depth_m": "1.2" })), 422, "/problems/invalid", "/fields/depth_m", "number from 0 m to 30 m"),
-        (entry(json!({ "method": "dipstick", "depth_m": -3 })), 422, "/problems/invalid", "/fields/depth_m", "-3"),
+        (entry(json!({ "method": "dipstick", "depth_m": -3 })), 422, "/problems/invalid", "/fields/depth_m", "−3 m"),
+        (entry(json!({ "method": "dipstick", "depth_m": 1e200 })), 422, "/problems/invalid", "/fields/depth_m", "1e+200"),
         (entry(json!({ "method": "dipstick", "depth_m": 29 })), 422, "/problems/invalid", "/fields/depth_m", "deep at most"),
         (entry(json!({ "method": "guess", "depth_m": 1 })), 422, "/problems/invalid", "/fields/method", "dipstick, sight_glass"),
         (entry(json!({ "depth_m": 1 })), 422, "/problems/invalid", "/fields/method", "missing"),
@@ -56,6 +62,10 @@ async fn what_cannot_be_read_or_does_not_hold_is_told_with_its_place() {
         (
             json!({ "id": fresh(), "kind": "note", "at": "2026-03-14T09:45:00Z", "site": ids.hall, "fields": { "text": "x" } }).to_string(),
             422, "/problems/invalid", "/at", "ahead",
+        ),
+        (
+            json!({ "id": fresh(), "kind": "note", "at": THEN, "site": fresh(), "fields": { "text": "x" } }).to_string(),
+            404, "/problems/not-found", "-", "no site",
         ),
         (
             json!({ "id": fresh(), "kind": "fill", "at": THEN, "vessel": north, "fields": { "source": fresh() } }).to_string(),
@@ -113,6 +123,32 @@ async fn addresses_media_and_methods_that_are_wrong_are_told() {
     assert_eq!((large.status, told(&large).1.as_str()), (413, "/problems/too-large"));
     let head = machine.send(Method::HEAD, "/api/v1/today", &[], String::new()).await;
     assert_eq!((head.status, head.text.as_str()), (200, ""));
+    house.close().await;
+}
+
+#[tokio::test]
+async fn a_thing_at_the_edge_of_its_ranges_is_refused_in_words_or_kept() {
+    let (house, ids) = house().await;
+    let machine = Machine::coordinator(&house, &ids).await;
+    let hall = ids.hall;
+    let store = |capacity: f64| {
+        json!({ "site": hall, "name": "Edge", "fuel": "petrol", "capacity_l": capacity, "amount_l": 0,
+            "since": "2026-01-05T00:00:00Z" })
+    };
+    assert_eq!(told(&machine.post("/api/v1/fuel-stores", &store(0.0)).await).2, "/capacity_l");
+    assert_eq!(machine.post("/api/v1/fuel-stores", &store(0.5)).await.status, 201);
+    let none = json!({ "site": hall, "name": "None", "fuel": "petrol", "rated_w": 0, "burn": [] });
+    assert_eq!(machine.post("/api/v1/generators", &none).await.status, 422);
+    let load = json!({ "site": hall, "name": "Still", "running_w": 0, "surge_w": 0, "hours_a_day": 0 });
+    assert_eq!(machine.post("/api/v1/loads", &load).await.status, 201);
+    let site = json!({ "name": "Idle", "kind": "other", "pump_hours_a_day": 0 });
+    assert_eq!(told(&machine.post("/api/v1/sites", &site).await).2, "/pump_hours_a_day");
+    let path = format!("/api/v1/vessels/{}", ids.north);
+    for (member, least, status) in [("full_m", 0.0, 422), ("floor_m", -500.0, 200), ("full_m", 30.0, 422)] {
+        let tag = machine.get(&path).await.header("etag").to_owned();
+        let answer = machine.patch(&path, &tag, &json!({ member: least })).await;
+        assert_eq!(answer.status, status, "{member} {least}: {}", answer.text);
+    }
     house.close().await;
 }
 

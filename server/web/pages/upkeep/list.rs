@@ -139,8 +139,11 @@ pub(super) async fn show(
     Ok(fresh.dress(page(reader, view)?))
 }
 
+/// At which site, in which state, of which duty.
+type Wanted = (Option<SiteId>, Option<State>, Option<Duty>);
+
 /// What the address asks; each word must be one there is.
-fn read(asked: &Asked) -> Result<(Option<SiteId>, Option<State>, Option<Duty>), Error> {
+fn read(asked: &Asked) -> Result<Wanted, Error> {
     let one_of = |field: &'static str, given: &str, known: Vec<&'static str>| {
         let words = Message::new("There is no {given} here; there are {known}.")
             .with("given", Arg::text(given))

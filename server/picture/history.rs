@@ -16,9 +16,21 @@ pub struct History {
     chunks: Vec<Arc<Vec<Arc<Entry>>>>,
 }
 
+/// Where an entry came to stand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Put {
+    AtEnd,
+    Amid,
+    /// it was there before
+    Already,
+}
+
+/// A place in the order in which entries count.
+pub type Place = (Timestamp, EntryId);
+
 /// The order in which entries count.
 #[must_use]
-pub fn order(entry: &Entry) -> (Timestamp, EntryId) {
+pub fn order(entry: &Entry) -> Place {
     (entry.at, entry.id)
 }
 
@@ -51,22 +63,36 @@ impl History {
         self.chunks.iter().flat_map(|chunk| chunk.iter())
     }
 
-    /// Puts an entry in its place, if it is not there; true if that is the end.
-    pub fn insert(&mut self, entry: Arc<Entry>) -> bool {
+    /// Those that stand after a place in the order; all where none is named.
+    pub fn after(&self, place: Option<Place>) -> impl Iterator<Item = &Arc<Entry>> {
+        let before = move |entry: &Arc<Entry>| place.is_some_and(|place| order(entry) <= place);
+        let at = self.chunks.partition_point(|chunk| chunk.last().is_some_and(before));
+        let chunks = self.chunks.get(at..).unwrap_or_default();
+        chunks.iter().flat_map(|chunk| chunk.iter()).skip_while(move |entry| before(entry))
+    }
+
+    /// How many there are.
+    #[must_use]
+    pub fn len(&self) -> usize {
+        self.chunks.iter().map(|chunk| chunk.len()).sum()
+    }
+
+    /// Puts an entry in its place, if it is not there.
+    pub fn insert(&mut self, entry: Arc<Entry>) -> Put {
         let key = order(&entry);
         if self.last().is_none_or(|last| order(last) < key) {
             match self.chunks.last_mut() {
                 Some(chunk) if chunk.len() < CHUNK => Arc::make_mut(chunk).push(entry),
                 _ => self.chunks.push(Arc::new(vec![entry])),
             }
-            return true;
+            return Put::AtEnd;
         }
         let at = self.chunks.partition_point(|chunk| chunk.last().is_some_and(|last| order(last) < key));
         if let Some(chunk) = self.chunks.get_mut(at) {
             let chunk = Arc::make_mut(chunk);
             let place = chunk.partition_point(|there| order(there) < key);
             if chunk.get(place).is_some_and(|there| order(there) == key) {
-                return false;
+                return Put::Already;
             }
             chunk.insert(place, entry);
             if chunk.len() > 2 * CHUNK {
@@ -74,7 +100,7 @@ impl History {
                 self.chunks.insert(at + 1, Arc::new(rest));
             }
         }
-        false
+        Put::Amid
     }
 
     /// Takes an entry out, if it is there.

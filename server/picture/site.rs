@@ -17,6 +17,7 @@ use crate::model::id::GeneratorId;
 use crate::model::power::FuelStore;
 use crate::picture::cluster::moment;
 use crate::picture::history::History;
+use crate::picture::history::Put;
 
 /// Fuel in one store.
 #[derive(Clone, Debug, PartialEq)]
@@ -71,10 +72,10 @@ impl SiteLedger {
     }
 
     pub fn add(&mut self, entry: &Arc<Entry>, stores: &[Arc<FuelStore>]) {
-        if self.history.insert(Arc::clone(entry)) {
-            self.state.apply(entry);
-        } else {
-            *self = Self::of(stores, core::mem::take(&mut self.history));
+        match self.history.insert(Arc::clone(entry)) {
+            Put::AtEnd => self.state.apply(entry),
+            Put::Amid => *self = Self::of(stores, core::mem::take(&mut self.history)),
+            Put::Already => {}
         }
     }
 

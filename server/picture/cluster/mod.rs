@@ -25,6 +25,9 @@ use crate::model::vessel::Bank;
 use crate::model::vessel::Vessel;
 use crate::picture::body::Body;
 use crate::picture::history::History;
+use crate::picture::history::Place;
+use crate::picture::history::Put;
+use crate::picture::history::order;
 use crate::picture::source::Sources;
 
 pub use state::Joint;
@@ -53,8 +56,36 @@ pub struct Cluster {
     history: History,
     /// the usual supplies, and those that a fill names
     supplies: BTreeSet<SourceId>,
+    mark: Mark,
     state: State,
 }
+
+/// The state as it was a few entries ago. Loggers who write at once come in a little out of order: what is late by less
+/// than this is folded in from here, and not from the beginning.
+#[derive(Clone, Default)]
+struct Mark {
+    /// the last entry that is in it; none before the first
+    at: Option<Place>,
+    /// how many stand after it
+    behind: usize,
+    state: State,
+}
+
+/// Where the mark stands is how a cluster came to be, and no part of what is believed.
+impl PartialEq for Mark {
+    fn eq(&self, _: &Self) -> bool {
+        true
+    }
+}
+
+impl core::fmt::Debug for Mark {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        f.write_str("Mark")
+    }
+}
+
+/// The mark lags behind the end by so many entries at least, and by twice as many at most.
+const LAG: usize = 32;
 
 impl Cluster {
     /// Folds the entries of these vessels, in whatever order they are given.
@@ -66,6 +97,7 @@ impl Cluster {
         sources: &Sources,
     ) -> Self {
         let mut cluster = Self {
+            mark: Mark::default(),
             state: State::default(),
             supplies: BTreeSet::new(),
             members: Arc::new(members),
@@ -80,29 +112,60 @@ impl Cluster {
     pub fn refold(&mut self, sources: &Sources) {
         self.supplies = self.members.iter().filter_map(|member| member.usual).collect();
         self.supplies.extend(self.history.iter().filter_map(|entry| fill_source(entry)));
-        self.state = State::first(&self.members, &self.banks, &self.history);
-        for entry in self.history.iter() {
+        let state = State::first(&self.members, &self.banks, &self.history);
+        self.mark = Mark { at: None, behind: self.history.len(), state };
+        self.fold_from_mark(sources);
+    }
+
+    /// Lets the mark follow, then folds what stands after it.
+    fn fold_from_mark(&mut self, sources: &Sources) {
+        self.follow(sources);
+        self.state = self.mark.state.clone();
+        for entry in self.history.after(self.mark.at) {
             self.state.apply(&self.members, sources, &self.supplies, entry);
         }
     }
 
-    /// Folds in more entries: on from where it stands as long as they come at the end, and else all anew, once.
+    /// Lets the mark follow, once it lags far enough behind.
+    fn follow(&mut self, sources: &Sources) {
+        if self.mark.behind < 2 * LAG {
+            return;
+        }
+        for entry in self.history.after(self.mark.at).take(self.mark.behind - LAG) {
+            self.mark.state.apply(&self.members, sources, &self.supplies, entry);
+            self.mark.at = Some(order(entry));
+        }
+        self.mark.behind = LAG;
+    }
+
+    /// Folds in more entries: on from where it stands as long as they come at the end, from the mark if they are a
+    /// little late, and else all anew; once, however many they are.
     pub fn add(&mut self, entries: &[Arc<Entry>], sources: &Sources) {
-        let mut anew = false;
+        let (mut late, mut anew) = (false, false);
         for entry in entries {
+            let begun = |state: &State, vessel| self.slot(vessel).is_none_or(|slot| state.vessels[slot].begun);
             // A fill that is taken for granted from now on lies before this entry, and maybe before others.
-            let grants = beginnings(entry).any(|(vessel, filled)| {
-                !filled && self.slot(vessel).is_some_and(|slot| !self.state.vessels[slot].begun)
-            });
+            let grants = beginnings(entry).any(|(vessel, filled)| !filled && !begun(&self.state, vessel));
             let new_supply = fill_source(entry).is_some_and(|source| !self.supplies.contains(&source));
-            let at_end = self.history.insert(Arc::clone(entry));
-            anew |= !at_end || grants || new_supply;
-            if !anew {
+            let before_mark = self.mark.at.is_some_and(|mark| order(entry) <= mark);
+            let may_grant = beginnings(entry).any(|(vessel, _)| !begun(&self.mark.state, vessel));
+            let put = self.history.insert(Arc::clone(entry));
+            if put == Put::Already {
+                continue;
+            }
+            self.mark.behind += 1;
+            late |= put == Put::Amid;
+            anew |= grants || new_supply || put == Put::Amid && (before_mark || may_grant);
+            if !late && !anew {
                 self.state.apply(&self.members, sources, &self.supplies, entry);
             }
         }
         if anew {
             self.refold(sources);
+        } else if late {
+            self.fold_from_mark(sources);
+        } else {
+            self.follow(sources);
         }
     }
 

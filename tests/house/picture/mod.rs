@@ -109,6 +109,36 @@ proptest! {
     }
 }
 
+/// A long life whose entries arrive nearly in the order of time, each up to so many places late.
+fn nearly_in_order() -> impl Strategy<Value = (Scene, Vec<usize>, Vec<usize>)> {
+    scene::scene(120..220).prop_flat_map(|scene| {
+        let late = prop::collection::vec(prop_oneof![3 => Just(0_usize), 1 => 0..80_usize], scene.entries.len());
+        (Just(scene), late, prop::collection::vec(1..20_usize, 60))
+    })
+}
+
+proptest! {
+    #![proptest_config(cases(60))]
+
+    #[test]
+    fn what_comes_a_little_late_is_folded_in_as_if_in_order((scene, late, groups) in nearly_in_order()) {
+        let mut entries = scene.entries.clone();
+        entries.sort_by_key(|entry| (entry.at, entry.id));
+        let mut arrivals: Vec<(usize, Arc<Entry>)> =
+            entries.into_iter().enumerate().map(|(at, entry)| (at + late[at], entry)).collect();
+        arrivals.sort_by_key(|arrival| arrival.0);
+        let arrivals: Vec<Arc<Entry>> = arrivals.into_iter().map(|arrival| arrival.1).collect();
+        let mut fold = Fold::of(scene.set_up.clone(), Vec::new(), 0, 1);
+        let mut done = 0;
+        for group in groups {
+            let next = (done + group).min(arrivals.len());
+            fold.add(&arrivals[done..next], i64::try_from(next).unwrap());
+            done = next;
+            same(&at_once(&scene.set_up, &arrivals[..done]), fold.picture())?;
+        }
+    }
+}
+
 /// One step in a neighbourhood's life: an entry arrives, or something of the set-up changes.
 fn steps() -> impl Strategy<Value = (Scene, Vec<usize>, Vec<Option<scene::Change>>)> {
     scene::scene(1..30).prop_flat_map(|scene| {

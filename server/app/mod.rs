@@ -36,6 +36,7 @@ use crate::service::OpenError;
 use crate::service::sign_in::Purpose;
 use crate::web;
 use crate::web::House;
+use crate::web::fresh::Shelf;
 use crate::web::reader::Usual;
 use crate::web::routes::Route;
 
@@ -161,7 +162,7 @@ pub async fn start(config: &Serve, clock: Clock) -> Result<Running, StartError> 
     let logins = if config.demo { demo::write(&app).await.map_err(StartError::Demonstration)? } else { Vec::new() };
     let reading = app.clone();
     let usual = Usual::new(move || web::usual(&reading));
-    let house = House { names: Arc::from(config.names.as_slice()), usual, app: app.clone() };
+    let house = House { names: Arc::from(config.names.as_slice()), usual, app: app.clone(), shelf: Shelf::default() };
 
     let (router, routes) = web::router(house);
     let ip = if config.lan { Ipv4Addr::UNSPECIFIED } else { Ipv4Addr::LOCALHOST };

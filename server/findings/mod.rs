@@ -13,6 +13,10 @@ mod trouble;
 mod twice_dosed;
 mod unread;
 
+use std::collections::HashMap;
+use std::collections::HashSet;
+use std::sync::Arc;
+
 use keepwell_engine::moment::Moment;
 
 use crate::model::id::SiteId;
@@ -22,6 +26,8 @@ use crate::picture::Picture;
 use crate::picture::SitePicture;
 use crate::picture::VesselPicture;
 use crate::picture::standing::Standing;
+use crate::picture::today::SiteToday;
+use crate::picture::today::Today;
 
 /// How much it presses, the most first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -102,5 +108,30 @@ pub fn at(scene: &Scene<'_>) -> Vec<Finding> {
         rule(scene, &mut found);
     }
     found.sort_by_key(|finding| finding.weight);
+    found
+}
+
+/// Everything not in order at any site, the most pressing first, then the sites in the order of their days. `before` is
+/// what was found earlier in the same minute and the same set-up: a site that has not changed since is not looked at
+/// again.
+#[must_use]
+pub fn everywhere(picture: &Picture, today: &Today, before: Option<(&Today, &[Finding])>) -> Vec<Finding> {
+    let mut looked_at: HashMap<SiteId, &Arc<Standing>> = HashMap::new();
+    if let Some((before, _)) = before {
+        looked_at.extend(before.sites.iter().map(|site| (site.site.site.id, &site.standing)));
+    }
+    let (mut found, mut places, mut same) = (Vec::new(), HashMap::new(), HashSet::new());
+    for (place, SiteToday { site, standing }) in today.sites.iter().enumerate() {
+        places.insert(site.site.id, place);
+        // A standing is made anew whenever its site is.
+        if looked_at.get(&site.site.id).is_some_and(|before| Arc::ptr_eq(before, standing)) {
+            same.insert(site.site.id);
+        } else {
+            found.extend(at(&Scene { picture, site, standing: Some(standing), now: today.now }));
+        }
+    }
+    let earlier = before.map_or(&[][..], |(_, found)| found);
+    found.extend(earlier.iter().filter(|finding| same.contains(&finding.site)).cloned());
+    found.sort_by_key(|finding| (finding.weight, places.get(&finding.site).copied()));
     found
 }

@@ -19,6 +19,7 @@ use keepwell_engine::neighbourhood::Place;
 use keepwell_engine::power;
 use keepwell_engine::power::FuelKind;
 use keepwell_engine::power::FuelOnHand;
+use keepwell_engine::quantity::OutOfRange;
 use keepwell_engine::quantity::Power;
 use keepwell_engine::quantity::Time;
 use keepwell_engine::quantity::Volume;
@@ -33,11 +34,14 @@ use keepwell_engine::working::Trust;
 
 use crate::model::id::VesselId;
 use crate::model::power::Fuel;
+use crate::model::power::FuelStore;
 use crate::model::power::Generator;
 use crate::model::site::Animal;
 use crate::model::site::Category;
 use crate::picture::SitePicture;
+use crate::picture::cluster::day_moment;
 use crate::picture::cluster::moment;
+use crate::picture::site::FuelState;
 
 /// How far a run looks. What lasts longer "does not run out within 2 years".
 pub const HORIZON_DAYS: f64 = 730.0;
@@ -48,7 +52,9 @@ const TESTED_WITHIN_DAYS: f64 = 90.0;
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum StandingError {
     #[error(transparent)]
-    Demand(#[from] keepwell_engine::quantity::OutOfRange),
+    Demand(#[from] OutOfRange),
+    #[error(transparent)]
+    Power(#[from] power::PowerError),
     #[error(transparent)]
     Run(#[from] endurance::Refusal),
 }
@@ -120,7 +126,7 @@ impl Standing {
     pub fn of(site: &SitePicture, rung: &Rung, now: Moment) -> Result<Self, StandingError> {
         let demand = demand_of(site, rung.uses())?;
         let (people, _) = demand.per_head();
-        let power = power_of(site, now);
+        let power = power_of(site, now)?;
         let (stocks, engine_stocks, water) = stocks_of(site, now);
         // The cap on what a person carries is for the ration alone: what beds, visitors and animals need comes on top.
         let mut levels = usual_levels(rung.uses(), litres(demand::HAND_CAP), false);
@@ -186,7 +192,7 @@ fn shifted(run: &Run, stocks: &[StockOf], by: f64) -> Run {
 ///
 /// # Errors
 /// A ration out of the engine's range.
-pub fn demand_of(site: &SitePicture, uses: demand::Uses) -> Result<Demand, keepwell_engine::quantity::OutOfRange> {
+pub fn demand_of(site: &SitePicture, uses: demand::Uses) -> Result<Demand, OutOfRange> {
     let mut population = Population::default();
     for people in &site.site.people {
         let category = category(people.category);
@@ -249,11 +255,11 @@ fn tested(graded: &keepwell_engine::grade::Graded, now: Moment) -> bool {
     })
 }
 
-fn power_of(site: &SitePicture, now: Moment) -> Option<PowerNow> {
+fn power_of(site: &SitePicture, now: Moment) -> Result<Option<PowerNow>, power::PowerError> {
     let in_use = |ended: Option<jiff::Timestamp>| ended.is_none_or(|ended| moment(ended) > now);
-    let generator = site.generators.iter().find(|generator| in_use(generator.ended))?;
+    let Some(generator) = site.generators.iter().find(|generator| in_use(generator.ended)) else { return Ok(None) };
     let fuel = fuel_kind(generator.fuel);
-    let engine = burns(generator).ok()?;
+    let engine = burns(generator)?;
     let hours_a_day = hours(site.site.pump_hours_a_day);
     let loads: Vec<power::Load> = site
         .loads
@@ -270,12 +276,13 @@ fn power_of(site: &SitePicture, now: Moment) -> Option<PowerNow> {
     let load = if load_assumed {
         watts(generator.rated_w / 2.0)
     } else {
-        power::average_load(&loads, hours_a_day).ok()?.min(watts(generator.rated_w))
+        power::average_load(&loads, hours_a_day)?.min(watts(generator.rated_w))
     };
-    let burn = engine.burn(load).ok()?;
+    let burn = engine.burn(load)?;
     let on_hand = power::on_hand(fuel, &fuel_stores(site, now), now);
     let running = (fuel != FuelKind::MainsGas && burn.rate > VolumeRate::default()).then(|| on_hand.good / burn.rate);
-    Some(PowerNow { fuel, on_hand, load, load_assumed, burn: burn.rate, trust: burn.trust, hours_a_day, running })
+    let trust = burn.trust;
+    Ok(Some(PowerNow { fuel, on_hand, load, load_assumed, burn: burn.rate, trust, hours_a_day, running }))
 }
 
 /// A generator as the engine sees it.
@@ -291,20 +298,24 @@ pub fn burns(generator: &Generator) -> Result<power::Generator, power::PowerErro
     power::Generator::new(fuel_kind(generator.fuel), watts(generator.rated_w), &points)
 }
 
-/// The fuel that is there, store by store, as the engine sees it.
+/// The fuel that is there, store by store, as the engine sees it. More than a store can hold counts for nothing until
+/// it is put right: the finding about fuel says so.
 #[must_use]
 pub fn fuel_stores(site: &SitePicture, now: Moment) -> Vec<power::FuelStore> {
     site.fuel_stores
         .iter()
         .filter(|store| store.ended.is_none_or(|ended| moment(ended) > now))
-        .filter_map(|store| {
-            let state = site.ledger.state.fuel.get(&store.id)?;
-            let bought =
-                state.bought.and_then(|day| jiff::tz::TimeZone::UTC.to_timestamp(day.at(0, 0, 0, 0)).ok()).map(moment);
-            let amount = litres(state.litres);
-            power::FuelStore::new(fuel_kind(store.fuel), amount, Volume::default(), bought, state.stabilised).ok()
-        })
+        .filter_map(|store| in_store(store, site.ledger.state.fuel.get(&store.id)?).ok())
         .collect()
+}
+
+/// What is believed to be in one store, as the engine sees it.
+///
+/// # Errors
+/// More than any store holds, once all that was logged is added up.
+pub fn in_store(store: &FuelStore, state: &FuelState) -> Result<power::FuelStore, OutOfRange> {
+    let bought = state.bought.map(day_moment);
+    power::FuelStore::new(fuel_kind(store.fuel), litres(state.litres), Volume::default(), bought, state.stabilised)
 }
 
 #[must_use]

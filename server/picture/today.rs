@@ -1,6 +1,7 @@
 //! The neighbourhood at a moment and a ration: every site's standing, the day the first person goes without, the curve
 //! of people still supplied, and all of it pooled, which is an upper bound and never shown alone.
 
+use std::collections::HashMap;
 use std::sync::Arc;
 
 use keepwell_engine::demand::Ladder;
@@ -21,6 +22,7 @@ use crate::picture::Picture;
 use crate::picture::SitePicture;
 use crate::picture::cluster::moment;
 use crate::picture::standing::Standing;
+use crate::picture::standing::StandingError;
 use crate::picture::standing::Water;
 
 /// What is asked.
@@ -28,6 +30,15 @@ use crate::picture::standing::Water;
 pub struct Question {
     /// a rung of the ladder, by its key
     pub ration: String,
+}
+
+/// A figure that the engine does not take. Service checks all of them before they are kept.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum TodayError {
+    #[error("site {site}: {error}")]
+    Site { site: SiteId, error: StandingError },
+    #[error(transparent)]
+    Neighbourhood(#[from] Refusal),
 }
 
 /// The answer for the whole neighbourhood.
@@ -58,23 +69,30 @@ pub struct SiteToday {
 }
 
 impl Today {
+    /// `before` is an answer of the same minute at the same ration: a site that is as it was then is not reckoned again.
     ///
     /// # Errors
-    /// A figure that the engine does not take; service checks all of them before they are kept.
-    pub fn of(picture: &Picture, question: &Question, now: Moment) -> Result<Self, Refusal> {
+    /// [`TodayError`]: rather no answer than one with a site left out.
+    pub fn of(picture: &Picture, question: &Question, now: Moment, before: Option<&Self>) -> Result<Self, TodayError> {
         let rung = rung(&question.ration);
+        let before = before.filter(|before| before.now == now && before.rung.key() == rung.key());
+        let mut reckoned: HashMap<SiteId, &SiteToday> = HashMap::new();
+        if let Some(before) = before {
+            reckoned.extend(before.sites.iter().map(|site| (site.site.site.id, site)));
+        }
         let mut sites: Vec<SiteToday> = picture
             .sites()
             .iter()
             .filter(|site| site.site.ended.is_none_or(|ended| moment(ended) > now))
-            .filter_map(|site| match Standing::of(site, &rung, now) {
-                Ok(standing) => Some(SiteToday { site: Arc::clone(site), standing: Arc::new(standing) }),
-                Err(error) => {
-                    tracing::error!(site = %site.site.id, "a site cannot be reckoned: {error}");
-                    None
+            .map(|site| {
+                if let Some(same) = reckoned.get(&site.site.id).filter(|there| Arc::ptr_eq(&there.site, site)) {
+                    return Ok(SiteToday::clone(same));
                 }
+                let standing =
+                    Standing::of(site, &rung, now).map_err(|error| TodayError::Site { site: site.site.id, error })?;
+                Ok(SiteToday { site: Arc::clone(site), standing: Arc::new(standing) })
             })
-            .collect();
+            .collect::<Result<_, TodayError>>()?;
         sites.sort_by(|a, b| {
             let key = |site: &SiteToday| (!site.standing.needs_water(), site.standing.timeline.days_at_ration.value);
             let (a_key, b_key) = (key(a), key(b));
@@ -87,7 +105,7 @@ impl Today {
         Self::answer(rung, sites, now)
     }
 
-    fn answer(rung: Rung, sites: Vec<SiteToday>, now: Moment) -> Result<Self, Refusal> {
+    fn answer(rung: Rung, sites: Vec<SiteToday>, now: Moment) -> Result<Self, TodayError> {
         let places: Vec<Place> = sites.iter().map(|site| site.standing.place()).collect();
         let mut water = Water::default();
         let mut need = Volume::default();

@@ -16,6 +16,7 @@ use crate::model::id::VesselId;
 use crate::picture::Picture;
 use crate::picture::SitePicture;
 use crate::picture::VesselPicture;
+use crate::picture::source::Sources;
 use crate::picture::today::Question;
 use crate::picture::today::SiteToday;
 use crate::picture::today::Today;
@@ -38,7 +39,17 @@ pub(super) struct Kept(Mutex<Vec<(Key, Answer)>>);
 #[derive(Clone, Debug)]
 struct Answer {
     today: Arc<Today>,
+    sources: Arc<Sources>,
     findings: Arc<OnceLock<Arc<[Finding]>>>,
+    /// what was found the last time, to be looked at before sites are looked at again
+    before: Option<Before>,
+}
+
+/// An answer of the same minute, from before the last commit.
+#[derive(Clone, Debug)]
+struct Before {
+    today: Arc<Today>,
+    findings: Arc<[Finding]>,
 }
 
 impl App {
@@ -69,12 +80,24 @@ impl App {
             return Ok(Arc::clone(&answer.today));
         }
         // Reckoned outside the lock: two may do the same work, nobody waits.
-        let today = Arc::new(Today::of(picture, &key.3, key.2).map_err(|error| Error::Internal(error.into()))?);
+        let like = |kept: &&(Key, Answer)| kept.0.1 == key.1 && kept.0.2 == key.2 && kept.0.3 == key.3;
+        let last = held().iter().rev().find(like).map(|kept| kept.1.clone());
+        let before = last.as_ref().map(|last| &*last.today);
+        let today = Today::of(picture, &key.3, key.2, before).map_err(|error| Error::Internal(error.into()))?;
+        let today = Arc::new(today);
+        let before = last.filter(|last| Arc::ptr_eq(&last.sources, &picture.sources)).and_then(|last| {
+            let findings = Arc::clone(last.findings.get()?);
+            Some(Before { today: last.today, findings })
+        });
+        let sources = Arc::clone(&picture.sources);
+        let answer = Answer { today: Arc::clone(&today), sources, findings: Arc::default(), before };
         let mut kept = held();
+        // The newest takes the place of the one it grew from, so that all rations have room.
+        kept.retain(|there| !(there.0.2 == key.2 && there.0.3 == key.3));
         if kept.len() >= KEPT {
             kept.remove(0);
         }
-        kept.push((key, Answer { today: Arc::clone(&today), findings: Arc::default() }));
+        kept.push((key, answer));
         Ok(today)
     }
 
@@ -152,23 +175,18 @@ impl App {
         caller.may(Deed::SeeTotals, None)?;
         let kept = {
             let kept = self.reckoned.0.lock().unwrap_or_else(PoisonError::into_inner);
-            kept.iter().find(|kept| Arc::ptr_eq(&kept.1.today, today)).map(|kept| Arc::clone(&kept.1.findings))
+            let mine = kept.iter().find(|kept| Arc::ptr_eq(&kept.1.today, today));
+            mine.map(|kept| (Arc::clone(&kept.1.findings), kept.1.before.clone()))
         };
-        let kept = kept.unwrap_or_default();
-        let all = kept.get_or_init(|| everywhere(picture, today).into());
+        let (kept, before) = kept.unwrap_or_default();
+        let all = kept.get_or_init(|| {
+            findings::everywhere(picture, today, before.as_ref().map(|before| (&*before.today, &*before.findings)))
+                .into()
+        });
         let sees = |finding: &&Finding| caller.can(Deed::SeeSite, Some(finding.site));
         if all.iter().all(|finding| sees(&finding)) {
             return Ok(Arc::clone(all));
         }
         Ok(all.iter().filter(sees).cloned().collect())
     }
-}
-
-fn everywhere(picture: &Picture, today: &Today) -> Vec<Finding> {
-    let mut found = Vec::new();
-    for SiteToday { site, standing } in &today.sites {
-        found.extend(findings::at(&Scene { picture, site, standing: Some(standing), now: today.now }));
-    }
-    found.sort_by_key(|finding| finding.weight);
-    found
 }

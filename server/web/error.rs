@@ -6,6 +6,7 @@ use std::sync::Arc;
 
 use askama::Template;
 use axum::extract::Request;
+use axum::extract::State;
 use axum::http::HeaderMap;
 use axum::http::HeaderValue;
 use axum::http::StatusCode;
@@ -20,11 +21,14 @@ use serde_json::json;
 use crate::model::message::Arg;
 use crate::model::message::Message;
 use crate::service;
+use crate::web::House;
 use crate::web::chrome::Chrome;
+use crate::web::chrome::Place;
 use crate::web::chrome::page;
 use crate::web::filters;
 use crate::web::loggable;
 use crate::web::reader::Reader;
+use crate::web::visitor::Visitor;
 
 /// Messages are for the visitor, in plain words, without innards.
 #[derive(Debug)]
@@ -261,7 +265,7 @@ impl IntoResponse for Error {
 
 /// Gives each error its page, or its problem details where JSON is asked for. An error status without an error (from
 /// a layer of a library) gets one.
-pub(super) async fn dress(reader: Reader, request: Request, next: Next) -> Response {
+pub(super) async fn dress(State(house): State<House>, reader: Reader, request: Request, next: Next) -> Response {
     let (uri, asked) = (request.uri().clone(), request.headers().clone());
     let mut response = next.run(request).await;
     let Some(error) = response.extensions_mut().remove::<Arc<Error>>().or_else(|| nameless(&response, &uri)) else {
@@ -278,7 +282,7 @@ pub(super) async fn dress(reader: Reader, request: Request, next: Next) -> Respo
         let next = if next.is_empty() { uri.path_and_query().map_or("/", |here| here.as_str()) } else { next };
         Redirect::to(&format!("/sign-in?next={}", escaped(next))).into_response()
     } else {
-        error_page(&error, &reader)
+        error_page(&error, &reader, chrome(&house, &reader, &asked).await)
     };
     for (name, value) in response.headers() {
         if name != header::CONTENT_LENGTH && name != header::CONTENT_TYPE {
@@ -311,9 +315,20 @@ struct ErrorPage<'a> {
     faults: &'a [Fault],
 }
 
-fn error_page(error: &Error, reader: &Reader) -> Response {
+/// What stands round an error's page: as round any other, unless who asks cannot be found out either.
+async fn chrome(house: &House, reader: &Reader, asked: &HeaderMap) -> Chrome {
+    match Visitor::of(house, reader.clone(), asked).await {
+        Ok(visitor) => visitor.chrome(Place::None),
+        Err(second) => {
+            tracing::error!("who met the error is not known: {second}");
+            Chrome::nowhere()
+        }
+    }
+}
+
+fn error_page(error: &Error, reader: &Reader, chrome: Chrome) -> Response {
     let (title, detail) = (error.title(), error.detail());
-    match page(reader, ErrorPage { chrome: Chrome::nowhere(), title, detail, faults: error.faults() }) {
+    match page(reader, ErrorPage { chrome, title, detail, faults: error.faults() }) {
         Ok(page) => (error.status(), page).into_response(),
         Err(second) => {
             tracing::error!("the error page itself failed: {second}");

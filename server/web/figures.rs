@@ -215,7 +215,7 @@ impl Reader {
             Unit::Kilogram | Unit::LitrePerHour | Unit::LitrePerDay | Unit::LitrePerMinute => {
                 (self.fine(value), self.sign(unit))
             }
-            Unit::Hour => (self.usable(value), self.word("hours")),
+            Unit::Hour => self.one_or_many(self.usable(value), unit),
             Unit::Day => (self.number(value, 1, 1), self.word("days")),
             Unit::Fraction => (self.usable(value * 100.0), "%"),
             Unit::Count if value.fract() == 0.0 => (self.number(value, 0, 0), ""),
@@ -239,7 +239,8 @@ impl Reader {
             }
             (Units::Metric, _) => self.grouped(&value.to_string()),
         };
-        Ok(Shown { number, unit: self.sign(unit) })
+        let (number, unit) = self.one_or_many(number, unit);
+        Ok(Shown { number, unit })
     }
 
     /// A depth in the small unit of a dipstick: centimetres, or inches.
@@ -279,6 +280,16 @@ impl Reader {
             (Unit::Fraction, _) => "%",
             _ => unit.sign(),
         }
+    }
+
+    /// A figure with its unit in words, one of which is not said as many.
+    fn one_or_many(&self, number: String, unit: Unit) -> (String, &'static str) {
+        let sign = match unit {
+            Unit::Hour if number == "1" => self.word("hour"),
+            Unit::Day if number == "1" => self.word("day"),
+            unit => self.sign(unit),
+        };
+        (number, sign)
     }
 
     /// A whole number, with the thousands apart.

@@ -61,6 +61,7 @@ use tower_http::trace::TraceLayer;
 use crate::model::choice::Choice;
 use crate::service::App;
 use crate::web::error::Error;
+use crate::web::fresh::Shelf;
 use crate::web::reader::Language;
 use crate::web::reader::Reader;
 use crate::web::reader::Units;
@@ -82,6 +83,8 @@ pub struct House {
     /// Who reads, before a cookie says otherwise.
     pub usual: Usual,
     pub app: App,
+    /// pages just made
+    pub shelf: Shelf,
 }
 
 /// The reader of a neighbourhood before a cookie says otherwise: its zone, units and language, and the minute.
@@ -118,10 +121,11 @@ fn assemble(pages: Routes, house: House) -> (Router, Vec<Route>) {
     let (pages, list) = pages.into_parts();
     let router = pages
         .layer(CompressionLayer::new())
+        .layer(from_fn_with_state(house.clone(), fresh::shelve))
         .route("/static/{*path}", get(assets::serve))
         .fallback(nothing_here)
         .method_not_allowed_fallback(wrong_method)
-        .with_state(house)
+        .with_state(house.clone())
         .layer(
             ServiceBuilder::new()
                 .layer(from_fn(headers::everywhere))
@@ -129,7 +133,7 @@ fn assemble(pages: Routes, house: House) -> (Router, Vec<Route>) {
                 .layer(TraceLayer::new_for_http().make_span_with(span).on_request(()))
                 .layer(PropagateRequestIdLayer::new(REQUEST_ID))
                 .layer(from_fn_with_state(usual, reader::meet))
-                .layer(from_fn(error::dress))
+                .layer(from_fn_with_state(house, error::dress))
                 .layer(CatchPanicLayer::custom(panicked))
                 .layer(TimeoutLayer::with_status_code(StatusCode::SERVICE_UNAVAILABLE, LONGEST))
                 .layer(from_fn_with_state(names, guard::host))

@@ -20,6 +20,7 @@ use crate::service::App;
 use crate::web::extract::FormData;
 use crate::web::extract::Path;
 use crate::web::extract::Upload;
+use crate::web::fresh::Shelf;
 use crate::web::reader::Units;
 use crate::web::reader::Usual;
 use crate::web::reader::tests::reader;
@@ -94,7 +95,11 @@ async fn made_up() -> Router {
         upload,
     );
     let app = App::that_keeps_nothing().await;
-    assemble(routes, House { names: Arc::from([]), usual: Usual::new(|| reader(Units::Metric)), app }).0
+    assemble(
+        routes,
+        House { names: Arc::from([]), usual: Usual::new(|| reader(Units::Metric)), app, shelf: Shelf::default() },
+    )
+    .0
 }
 
 struct Answer {

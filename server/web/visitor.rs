@@ -1,6 +1,7 @@
 //! Who asks for a page: the caller behind the session's cookie, the reader, and where they are.
 
 use axum::extract::FromRequestParts;
+use axum::http::HeaderMap;
 use axum::http::request::Parts;
 
 use crate::model::choice::Choice;
@@ -28,16 +29,24 @@ impl FromRequestParts<House> for Visitor {
 
     async fn from_request_parts(parts: &mut Parts, house: &House) -> Result<Self, Error> {
         let reader = Reader::from_request_parts(parts, house).await?;
-        let token = session::read(&parts.headers);
+        Self::of(house, reader, &parts.headers).await
+    }
+}
+
+impl Visitor {
+    /// Who sent these headers.
+    ///
+    /// # Errors
+    /// The sessions cannot be read.
+    pub async fn of(house: &House, reader: Reader, headers: &HeaderMap) -> Result<Self, Error> {
+        let token = session::read(headers);
         let caller = house.app.caller(token.as_deref()).await?;
         let picture = house.app.picture();
         let neighbourhood = picture.set_up.neighbourhood.as_ref();
         let neighbourhood = neighbourhood.map_or_else(String::new, |kept| kept.thing.name.to_string());
         Ok(Self { caller, token, reader, neighbourhood })
     }
-}
 
-impl Visitor {
     /// What stands round a page, with the visitor at `place`.
     #[must_use]
     pub fn chrome(&self, place: Place) -> Chrome {

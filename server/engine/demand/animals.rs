@@ -64,11 +64,25 @@ impl Animal {
     #[must_use]
     pub const fn name(self) -> &'static str {
         match self {
+            Self::Horse => "horses",
+            Self::Cow => "cows in milk",
+            Self::Sheep => "sheep or goats",
+            Self::DogOrCat => "dogs or cats",
+            Self::Poultry => "hens or ducks",
+            Self::Large => "other large animals",
+            Self::Small => "other small animals",
+        }
+    }
+
+    /// One of them, in words.
+    #[must_use]
+    pub const fn one(self) -> &'static str {
+        match self {
             Self::Horse => "horse",
             Self::Cow => "cow in milk",
             Self::Sheep => "sheep or goat",
             Self::DogOrCat => "dog or cat",
-            Self::Poultry => "poultry",
+            Self::Poultry => "hen or duck",
             Self::Large => "other large animal",
             Self::Small => "other small animal",
         }

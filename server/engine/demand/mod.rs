@@ -154,11 +154,13 @@ impl Population {
                 _ => (ration.total(), "the ration in force"),
             };
             if count > 0 {
-                lines.push(Line { what: category.name(), count, each, source });
+                let what = if count == 1 { category.one() } else { category.name() };
+                lines.push(Line { what, count, each, source });
             }
         }
         for &(animal, count) in self.animals.iter().filter(|(_, count)| *count > 0) {
-            lines.push(Line { what: animal.name(), count, each: animal.a_day(self.season), source: animal.source() });
+            let what = if count == 1 { animal.one() } else { animal.name() };
+            lines.push(Line { what, count, each: animal.a_day(self.season), source: animal.source() });
         }
         let animals = self.animals.iter().map(|(animal, count)| animal.a_day(self.season) * f64::from(*count));
         Ok(Demand {
@@ -183,7 +185,7 @@ fn as_f64(people: u64) -> f64 {
 /// One line of a demand: so many, so much each a day.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Line {
-    /// who or what, in words
+    /// who or what, in words: one of them, or several, as there are
     pub what: &'static str,
     /// how many
     pub count: u32,

@@ -73,6 +73,20 @@ impl Category {
         }
     }
 
+    /// One of them, in words.
+    #[must_use]
+    pub const fn one(self) -> &'static str {
+        match self {
+            Self::Adult => "adult",
+            Self::Child => "child",
+            Self::Infant => "infant",
+            Self::Nursing | Self::Unwell => self.name(),
+            Self::Bed => "bed in use",
+            Self::DayVisitor => "day visitor",
+            Self::Catchment => "person near by with no store",
+        }
+    }
+
     /// Whether they draw at the ration in force.
     #[must_use]
     pub const fn rationed(self) -> bool {

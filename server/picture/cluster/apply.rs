@@ -24,6 +24,7 @@ use crate::model::entry::wrong::Trouble;
 use crate::model::id::SourceId;
 use crate::model::id::VesselId;
 use crate::picture::cluster::Member;
+use crate::picture::cluster::day_moment;
 use crate::picture::cluster::graded_source;
 use crate::picture::cluster::moment;
 use crate::picture::cluster::state::Misfit;
@@ -217,8 +218,7 @@ impl Fold<'_> {
         self.fitted(slot, fit);
         self.make_room(slot, part);
         let source = self.sources.all.get(&fill.source);
-        let printed = fill.printed.and_then(|day| jiff::tz::TimeZone::UTC.to_timestamp(day.at(0, 0, 0, 0)).ok());
-        let printed = printed.map(moment);
+        let printed = fill.printed.map(day_moment);
         let (kind, line) = source
             .map_or((keepwell_engine::grade::SourceKind::Doubtful, keepwell_engine::grade::Line(u32::MAX)), |source| {
                 (graded_source(source.source.kind, printed), source.line)

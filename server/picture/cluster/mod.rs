@@ -221,6 +221,13 @@ pub fn moment(at: jiff::Timestamp) -> Moment {
     Moment::from_micros(at.as_microsecond())
 }
 
+/// The moment that a day begins by the engine's count, which knows no zone: what is reckoned from it is in months.
+#[must_use]
+pub fn day_moment(day: jiff::civil::Date) -> Moment {
+    let since_1970 = day.duration_since(jiff::civil::Date::constant(1970, 1, 1));
+    Moment::from_micros(since_1970.as_secs().saturating_mul(1_000_000))
+}
+
 /// What a fill from a source of that kind counts as.
 #[must_use]
 pub fn graded_source(kind: SourceKind, printed: Option<Moment>) -> keepwell_engine::grade::SourceKind {

@@ -6,10 +6,16 @@ pub mod scene;
 
 use std::sync::Arc;
 
+use keepwell::findings;
+use keepwell::findings::Finding;
 use keepwell::model::entry::Entry;
 use keepwell::model::setup::SetUp;
 use keepwell::picture::Picture;
 use keepwell::picture::fold::Fold;
+use keepwell::picture::today::BASIC;
+use keepwell::picture::today::Question;
+use keepwell::picture::today::SiteToday;
+use keepwell::picture::today::Today;
 use keepwell::service::verify::differences;
 use keepwell_engine::level::Estimate;
 use keepwell_engine::moment::Moment;
@@ -170,4 +176,41 @@ proptest! {
         }
         possible(fold.picture())?;
     }
+}
+
+proptest! {
+    #![proptest_config(cases(60))]
+
+    #[test]
+    fn an_answer_grown_from_the_one_before_is_the_one_reckoned_anew((scene, order, _) in steps()) {
+        let mut fold = Fold::of(scene.set_up.clone(), Vec::new(), 0, 1);
+        let question = Question { ration: BASIC.to_owned() };
+        let now = Moment::from_micros(scene::start().as_microsecond()).after(days(60.0));
+        let mut before: Option<(Today, Vec<Finding>)> = None;
+        for (count, at) in order.into_iter().enumerate() {
+            fold.add(&[Arc::clone(&scene.entries[at])], i64::try_from(count).unwrap());
+            let picture = fold.picture();
+            let anew = Today::of(picture, &question, now, None).unwrap();
+            let found_anew = findings::everywhere(picture, &anew, None);
+            let grown = Today::of(picture, &question, now, before.as_ref().map(|before| &before.0)).unwrap();
+            let earlier = before.as_ref().map(|before| (&before.0, before.1.as_slice()));
+            let found = findings::everywhere(picture, &grown, earlier);
+            prop_assert_eq!(figures(&grown), figures(&anew));
+            prop_assert_eq!(&found, &found_anew);
+            before = Some((grown, found));
+        }
+    }
+}
+
+/// What an answer says, to the last digit.
+fn figures(today: &Today) -> String {
+    let site = |site: &SiteToday| {
+        let standing = &site.standing;
+        format!(
+            "{:?} {:?} {:?} {:?} {:?}",
+            site.site.site.id, standing.timeline, standing.low, standing.high, standing.water
+        )
+    };
+    let sites: Vec<String> = today.sites.iter().map(site).collect();
+    format!("{sites:?} {:?} {:?} {:?} {:?}", today.as_placed, today.pooled, today.first_band, today.water)
 }

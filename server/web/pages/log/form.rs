@@ -62,10 +62,10 @@ impl Form {
     }
 }
 
-/// Whether a field is asked for here: a lot of a set alone, and no supply where the address names it.
+/// Whether a field is asked for here: a lot and its full containers of a set alone, and no supply where the address names it.
 pub(super) fn asked(kind: Kind, spec: &fields::Field, subject: &Subject) -> bool {
     match spec.key {
-        "lot" => subject.is_set(),
+        "lot" | "full" => subject.is_set(),
         "source" if kind != Kind::Fill => !matches!(subject.thing, Thing::Supply(_)),
         // Chosen by the first choice of a reading and of a fill.
         "to_top" | "to_outlet" | "how_far" => false,

@@ -69,7 +69,7 @@ async fn list(
     let ration = ration::asked(asked.ration.as_deref())?;
     visitor.caller.may(Deed::SeeTotals, None)?;
     let fresh = Fresh::of(&house, &visitor, &uri)?;
-    if let Some(held) = fresh.held(&headers) {
+    if let Some(held) = fresh.held(&house, &headers) {
         return Ok(held);
     }
     let (_, today) = house.app.today(&visitor.caller, ration)?;

@@ -108,7 +108,7 @@ pub(super) async fn show(
     let ration = ration::asked(asked.ration.as_deref())?;
     visitor.caller.may(Deed::SeeSite, Some(id))?;
     let fresh = Fresh::of(&house, &visitor, &uri)?;
-    if let Some(held) = fresh.held(&headers) {
+    if let Some(held) = fresh.held(&house, &headers) {
         return Ok(held);
     }
     let answer = house.app.site(&visitor.caller, id, ration)?;

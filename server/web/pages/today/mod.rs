@@ -116,7 +116,7 @@ async fn today(
     let ration = ration::asked(asked.ration.as_deref())?;
     visitor.caller.may(Deed::SeeTotals, None)?;
     let fresh = Fresh::of(&house, &visitor, &uri)?;
-    if let Some(held) = fresh.held(&headers) {
+    if let Some(held) = fresh.held(&house, &headers) {
         return Ok(held);
     }
     let (picture, today) = house.app.today(&visitor.caller, ration)?;

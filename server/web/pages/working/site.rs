@@ -60,7 +60,7 @@ pub(super) async fn site(
     let of = asked.of.as_deref().filter(|of| !of.is_empty()).unwrap_or("days");
     visitor.caller.may(Deed::SeeSite, Some(id))?;
     let fresh = Fresh::of(&house, &visitor, &uri)?;
-    if let Some(held) = fresh.held(&headers) {
+    if let Some(held) = fresh.held(&house, &headers) {
         return Ok(held);
     }
     let reader = &visitor.reader;

@@ -25,6 +25,7 @@ use crate::model::message::Message;
 use crate::picture::Picture;
 use crate::picture::SitePicture;
 use crate::picture::VesselPicture;
+use crate::picture::source::Sources;
 use crate::picture::standing::Standing;
 use crate::picture::today::SiteToday;
 use crate::picture::today::Today;
@@ -111,13 +112,21 @@ pub fn at(scene: &Scene<'_>) -> Vec<Finding> {
     found
 }
 
-/// Everything not in order at any site, the most pressing first, then the sites in the order of their days. `before` is
-/// what was found earlier in the same minute and the same set-up: a site that has not changed since is not looked at
-/// again.
+/// What was found earlier in the same minute and the same set-up.
+#[derive(Clone, Debug)]
+pub struct Before {
+    pub sources: Arc<Sources>,
+    pub today: Arc<Today>,
+    pub found: Arc<[Finding]>,
+}
+
+/// Everything not in order at any site, the most pressing first, then the sites in the order of their days. A site that
+/// has not changed since `before` is not looked at again, unless a source has, which may be any site's.
 #[must_use]
-pub fn everywhere(picture: &Picture, today: &Today, before: Option<(&Today, &[Finding])>) -> Vec<Finding> {
+pub fn everywhere(picture: &Picture, today: &Today, before: Option<&Before>) -> Vec<Finding> {
+    let before = before.filter(|before| Arc::ptr_eq(&before.sources, &picture.sources));
     let mut looked_at: HashMap<SiteId, &Arc<Standing>> = HashMap::new();
-    if let Some((before, _)) = before {
+    if let Some(Before { today: before, .. }) = before {
         looked_at.extend(before.sites.iter().map(|site| (site.site.site.id, &site.standing)));
     }
     let (mut found, mut places, mut same) = (Vec::new(), HashMap::new(), HashSet::new());
@@ -130,7 +139,7 @@ pub fn everywhere(picture: &Picture, today: &Today, before: Option<(&Today, &[Fi
             found.extend(at(&Scene { picture, site, standing: Some(standing), now: today.now }));
         }
     }
-    let earlier = before.map_or(&[][..], |(_, found)| found);
+    let earlier = before.map_or(&[][..], |before| &*before.found);
     found.extend(earlier.iter().filter(|finding| same.contains(&finding.site)).cloned());
     found.sort_by_key(|finding| (finding.weight, places.get(&finding.site).copied()));
     found

@@ -9,6 +9,7 @@ use std::sync::PoisonError;
 use keepwell_engine::moment::Moment;
 
 use crate::findings;
+use crate::findings::Before;
 use crate::findings::Finding;
 use crate::findings::Scene;
 use crate::model::id::SiteId;
@@ -45,13 +46,6 @@ struct Answer {
     before: Option<Before>,
 }
 
-/// An answer of the same minute, from before the last commit.
-#[derive(Clone, Debug)]
-struct Before {
-    today: Arc<Today>,
-    findings: Arc<[Finding]>,
-}
-
 impl App {
     /// The ration in force.
     #[must_use]
@@ -85,9 +79,9 @@ impl App {
         let before = last.as_ref().map(|last| &*last.today);
         let today = Today::of(picture, &key.3, key.2, before).map_err(|error| Error::Internal(error.into()))?;
         let today = Arc::new(today);
-        let before = last.filter(|last| Arc::ptr_eq(&last.sources, &picture.sources)).and_then(|last| {
-            let findings = Arc::clone(last.findings.get()?);
-            Some(Before { today: last.today, findings })
+        let before = last.and_then(|last| match last.findings.get() {
+            Some(found) => Some(Before { sources: last.sources, today: last.today, found: Arc::clone(found) }),
+            None => last.before,
         });
         let sources = Arc::clone(&picture.sources);
         let answer = Answer { today: Arc::clone(&today), sources, findings: Arc::default(), before };
@@ -179,10 +173,7 @@ impl App {
             mine.map(|kept| (Arc::clone(&kept.1.findings), kept.1.before.clone()))
         };
         let (kept, before) = kept.unwrap_or_default();
-        let all = kept.get_or_init(|| {
-            findings::everywhere(picture, today, before.as_ref().map(|before| (&*before.today, &*before.findings)))
-                .into()
-        });
+        let all = kept.get_or_init(|| findings::everywhere(picture, today, before.as_ref()).into());
         let sees = |finding: &&Finding| caller.can(Deed::SeeSite, Some(finding.site));
         if all.iter().all(|finding| sees(&finding)) {
             return Ok(Arc::clone(all));

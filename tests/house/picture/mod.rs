@@ -7,7 +7,7 @@ pub mod scene;
 use std::sync::Arc;
 
 use keepwell::findings;
-use keepwell::findings::Finding;
+use keepwell::findings::Before;
 use keepwell::model::entry::Entry;
 use keepwell::model::setup::SetUp;
 use keepwell::picture::Picture;
@@ -186,18 +186,18 @@ proptest! {
         let mut fold = Fold::of(scene.set_up.clone(), Vec::new(), 0, 1);
         let question = Question { ration: BASIC.to_owned() };
         let now = Moment::from_micros(scene::start().as_microsecond()).after(days(60.0));
-        let mut before: Option<(Today, Vec<Finding>)> = None;
+        let mut before: Option<Before> = None;
         for (count, at) in order.into_iter().enumerate() {
             fold.add(&[Arc::clone(&scene.entries[at])], i64::try_from(count).unwrap());
             let picture = fold.picture();
             let anew = Today::of(picture, &question, now, None).unwrap();
             let found_anew = findings::everywhere(picture, &anew, None);
-            let grown = Today::of(picture, &question, now, before.as_ref().map(|before| &before.0)).unwrap();
-            let earlier = before.as_ref().map(|before| (&before.0, before.1.as_slice()));
-            let found = findings::everywhere(picture, &grown, earlier);
+            let grown = Today::of(picture, &question, now, before.as_ref().map(|before| &*before.today)).unwrap();
+            let found = findings::everywhere(picture, &grown, before.as_ref());
             prop_assert_eq!(figures(&grown), figures(&anew));
             prop_assert_eq!(&found, &found_anew);
-            before = Some((grown, found));
+            let sources = Arc::clone(&picture.sources);
+            before = Some(Before { sources, today: Arc::new(grown), found: found.into() });
         }
     }
 }

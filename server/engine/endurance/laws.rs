@@ -198,6 +198,13 @@ fn some_run(with_uses: bool) -> impl Strategy<Value = Run> {
         })
 }
 
+/// What lasts less than 1e-9 d is spent in no time: so many litres, for every stock, event and change of service.
+fn in_no_time(run: &Run, timeline: &Timeline) -> f64 {
+    let rates = run.levels.iter().map(|level| run.people * as_litres(level.uses.total()));
+    let moments = run.stocks.len() + run.events.len() + timeline.spans.len();
+    2e-9 * rates.fold(0.0, f64::max) * f64::from(u8::try_from(moments).unwrap())
+}
+
 fn close(one: f64, other: f64) -> bool {
     (one - other).abs() <= 1e-6 * one.abs().max(other.abs()).max(1.0)
 }
@@ -252,11 +259,7 @@ proptest! {
         }
         let before: f64 = run.stocks.iter().map(|stock| as_litres(stock.volume)).sum();
         let after: f64 = timeline.left.iter().map(|left| as_litres(*left)).sum();
-        let rates = run.levels.iter().map(|level| run.people * as_litres(level.uses.total()));
-        let fastest = rates.fold(0.0, f64::max);
-        // what lasts less than 1e-9 d is spent in no time: so much for every stock, event and change of service
-        let moments = run.stocks.len() + run.events.len() + timeline.spans.len();
-        let slack = 1e-6 * before.max(1.0) + 2e-9 * fastest * f64::from(u8::try_from(moments).unwrap());
+        let slack = 1e-6 * before.max(1.0) + in_no_time(&run, &timeline);
         let off = (before + brought - after - drawn).abs();
         prop_assert!(off <= slack, "{before} + {brought} = {after} + {drawn}");
         if let (Some(fuel), Some(left)) = (run.power.and_then(|power| power.fuel), timeline.fuel_left) {
@@ -294,14 +297,20 @@ proptest! {
         let (one, two) = (super::run(&run).unwrap(), super::run(&double).unwrap());
         prop_assert!(close(2.0 * as_days(one.days_at_ration), as_days(two.days_at_ration)));
         prop_assert!(close(2.0 * as_days(one.days_to_dry), as_days(two.days_to_dry)));
-        prop_assert!(one.left.iter().zip(&two.left).all(|(one, two)| close(2.0 * as_litres(*one), as_litres(*two))));
+        let slack = 2.0 * in_no_time(&run, &one) + in_no_time(&double, &two);
+        let left = one.left.iter().zip(&two.left).map(|(one, two)| (2.0 * as_litres(*one), as_litres(*two)));
+        for (one, two) in left {
+            prop_assert!(close(one, two) || (one - two).abs() <= slack, "{one} and {two}, slack {slack}");
+        }
     }
 
-    /// Without a keep-back (which more treatable water can bring nearer, by holding more media) and without events.
+    /// Without a keep-back (which more treatable water can bring nearer, by holding more media), without events, and
+    /// without flushing: with it, fuel that keeps the pump going can spend by the tap what had been left for drinking.
     #[test]
     fn more_never_brings_the_end_of_the_ration_nearer(
         mut run in some_run(false), ration in some_uses(), taps: bool, which in 0usize..8, water in amount(), fuel in amount(),
     ) {
+        let ration = Uses { flush: litres(0.0), ..ration };
         run.levels = usual_levels(ration, litres(15.0), taps);
         run.keep_drinking = days(0.0);
         run.events.clear();

@@ -227,7 +227,7 @@ fn name_levels(canvas: &mut Canvas, shape: &Shape, place: Place, bottom: f64, mu
     marks.sort_by(|a, b| b.0.total_cmp(&a.0));
     let level = |metres: f64| bottom - metres.clamp(0.0, shape.height) * place.up;
     let mut heights: Vec<f64> = marks.iter().map(|(at, _)| level(*at)).collect();
-    spread(&mut heights, 16.0, 10.0, bottom - 4.0);
+    spread(&mut heights, 16.0, 10.0, bottom - 10.0);
     let edge = place.left + shape.width * place.across;
     for ((at, words), y) in marks.iter().zip(heights) {
         let wall = shape.span(*at).map_or(edge, |(_, right)| place.left + right * place.across);

@@ -160,15 +160,8 @@ pub fn an_act(random: &mut Pcg64Mcg, source: SourceId) -> Act {
     let litres = |random: &mut Pcg64Mcg, most: u32| Some(f64::from(random.random_range(10..most)) / 2.0);
     match random.random_range(0..100) {
         0..35 => Act::Reading(Reading {
-            method: Method::Dipstick,
             depth_m: Some(f64::from(random.random_range(100..1_400_u32)) / 1_000.0),
-            from: None,
-            part: None,
-            litres: None,
-            meter_l: None,
-            full: None,
-            lot: None,
-            note: None,
+            ..Reading::by(Method::Dipstick)
         }),
         35..80 => Act::Draw(Draw {
             litres: litres(random, 160),
@@ -187,16 +180,9 @@ pub fn an_act(random: &mut Pcg64Mcg, source: SourceId) -> Act {
             lot: None,
             note: None,
         }),
-        92..97 => Act::Test(Test {
-            free_mg_l: Some(f64::from(random.random_range(0..12_u32)) / 10.0),
-            total_mg_l: None,
-            turbidity_ntu: None,
-            ph: None,
-            temperature_c: None,
-            coliform: None,
-            lot: None,
-            note: None,
-        }),
+        92..97 => {
+            Act::Test(Test { free_mg_l: Some(f64::from(random.random_range(0..12_u32)) / 10.0), ..Test::default() })
+        }
         _ => Act::Inspection(Inspection { of: None, in_order: true, note: None }),
     }
 }

@@ -192,9 +192,7 @@ impl<'a> Tank<'a> {
             }
             Deed::Read(method) => Act::Reading(self.reading(diary, method)?),
             Deed::FromRim => Act::Reading(self.read_from_rim(diary)?),
-            Deed::Meter => {
-                Act::Reading(Reading { meter_l: Some((self.meter).round()), lot: None, ..blank(Method::Meter) })
-            }
+            Deed::Meter => Act::Reading(Reading { meter_l: Some(self.meter.round()), ..Reading::by(Method::Meter) }),
             Deed::Say(act) => act,
         };
         Ok(Some(act))
@@ -245,7 +243,7 @@ impl<'a> Tank<'a> {
 
     fn reading(&self, diary: &mut Diary, method: Method) -> Result<Reading, Error> {
         let brim = as_litres(self.shape.brim());
-        let mut reading = Reading { lot: self.lot.clone(), ..blank(method) };
+        let mut reading = Reading { lot: self.lot.clone(), ..Reading::by(method) };
         match method {
             Method::Counted => reading.full = Some((self.truth / self.each()).round()),
             Method::Eye => reading.part = Some(((8.0 * self.truth / brim).round() / 8.0).clamp(0.0, 1.0)),
@@ -260,7 +258,7 @@ impl<'a> Tank<'a> {
     fn read_from_rim(&self, diary: &mut Diary) -> Result<Reading, Error> {
         let rim = self.shape.height().map_or(0.0, as_metres);
         let down = (1_000.0 * (rim - self.seen(diary, 0.004)?)).round() / 1_000.0;
-        Ok(Reading { depth_m: Some(down), from: Some(From::Rim), ..blank(Method::Dipstick) })
+        Ok(Reading { depth_m: Some(down), from: Some(From::Rim), ..Reading::by(Method::Dipstick) })
     }
 
     /// A depth to the millimetre, wrong by that many metres in one case of three.
@@ -276,19 +274,5 @@ impl<'a> Tank<'a> {
 
     fn each(&self) -> f64 {
         self.vessel.dimensions.get("litres_each").copied().unwrap_or(1.0)
-    }
-}
-
-const fn blank(method: Method) -> Reading {
-    Reading {
-        method,
-        depth_m: None,
-        from: None,
-        part: None,
-        litres: None,
-        meter_l: None,
-        full: None,
-        lot: None,
-        note: None,
     }
 }

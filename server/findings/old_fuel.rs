@@ -1,5 +1,5 @@
-//! Fuel past its shelf life, of unknown age, or more than a store can hold. Raised past the end of its life (`FuelState`), cleared when it
-//! is used and replaced.
+//! Fuel past its shelf life, of unknown age, or more than a store can hold. Raised past the end of its life
+//! (`FuelState`), cleared when it is used and replaced.
 
 use keepwell_engine::power::FuelState;
 use keepwell_engine::quantity::Unit;

@@ -145,17 +145,7 @@ fn around(diary: &mut Diary, book: &Book) -> Result<(), Error> {
 fn mistyped(diary: &mut Diary, book: &Book) -> Result<(), Error> {
     let vessel = book.vessel(HALL, "North")?;
     let at = diary.time((37, 8))?;
-    let slip = Reading {
-        method: Method::Dipstick,
-        depth_m: Some(0.665),
-        from: None,
-        part: None,
-        litres: None,
-        meter_l: None,
-        full: None,
-        lot: None,
-        note: None,
-    };
+    let slip = Reading { depth_m: Some(0.665), ..Reading::by(Method::Dipstick) };
     let entry = diary.log("Ruth", at, Some(vessel.site), Some(vessel.id), Act::Reading(slip))?;
     let found = at + SignedDuration::from_hours(26);
     diary.void("Ruth", found, entry, "Read 1.665 m, typed 0.665.")

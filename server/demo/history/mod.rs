@@ -108,16 +108,7 @@ fn say(when: When, who: &'static str, act: Act) -> Event {
 
 /// Free chlorine, and what else was measured with it.
 fn tested(free: f64) -> Act {
-    Act::Test(Test {
-        free_mg_l: Some(free),
-        total_mg_l: None,
-        turbidity_ntu: None,
-        ph: None,
-        temperature_c: None,
-        coliform: None,
-        lot: None,
-        note: None,
-    })
+    Act::Test(Test { free_mg_l: Some(free), ..Test::default() })
 }
 
 fn wrong(what: Trouble, over: bool, note: &str) -> Act {

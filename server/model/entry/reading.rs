@@ -87,6 +87,22 @@ pub const FIELDS: &[Field] = &[
 ];
 
 impl Reading {
+    /// What was read that way, its figure still to be given.
+    #[must_use]
+    pub const fn by(method: Method) -> Self {
+        Self {
+            method,
+            depth_m: None,
+            from: None,
+            part: None,
+            litres: None,
+            meter_l: None,
+            full: None,
+            lot: None,
+            note: None,
+        }
+    }
+
     /// # Errors
     /// Exactly one figure must be given.
     pub fn check(&self) -> Result<(), Problem> {

@@ -26,7 +26,7 @@ impl Choice for Coliform {
         &[(Self::NotFound, "not_found", "not found"), (Self::Found, "found", "found")];
 }
 
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Test {
     #[serde(default, skip_serializing_if = "Option::is_none")]

@@ -208,31 +208,11 @@ pub fn filled(source: SourceId) -> Act {
 }
 
 pub fn dipped(depth_m: f64) -> Act {
-    Act::Reading(Reading {
-        method: Method::Dipstick,
-        depth_m: Some(depth_m),
-        from: None,
-        part: None,
-        litres: None,
-        meter_l: None,
-        full: None,
-        lot: None,
-        note: None,
-    })
+    Act::Reading(Reading { depth_m: Some(depth_m), ..Reading::by(Method::Dipstick) })
 }
 
 pub fn counted(full: f64) -> Act {
-    Act::Reading(Reading {
-        method: Method::Counted,
-        depth_m: None,
-        from: None,
-        part: None,
-        litres: None,
-        meter_l: None,
-        full: Some(full),
-        lot: None,
-        note: None,
-    })
+    Act::Reading(Reading { full: Some(full), ..Reading::by(Method::Counted) })
 }
 
 pub fn drawn(litres: f64) -> Act {
@@ -240,16 +220,7 @@ pub fn drawn(litres: f64) -> Act {
 }
 
 pub fn tested(free: f64) -> Act {
-    Act::Test(Test {
-        free_mg_l: Some(free),
-        total_mg_l: None,
-        turbidity_ntu: None,
-        ph: None,
-        temperature_c: None,
-        coliform: None,
-        lot: None,
-        note: None,
-    })
+    Act::Test(Test { free_mg_l: Some(free), ..Test::default() })
 }
 
 /// What the tests go by.

@@ -62,7 +62,8 @@ impl Form {
     }
 }
 
-/// Whether a field is asked for here: a lot and its full containers of a set alone, and no supply where the address names it.
+/// Whether a field is asked for here: a lot and full containers of a set alone, and no supply where the address
+/// names it.
 pub(super) fn asked(kind: Kind, spec: &fields::Field, subject: &Subject) -> bool {
     match spec.key {
         "lot" | "full" => subject.is_set(),

@@ -81,14 +81,16 @@ impl Course {
         let mut current: Option<(Option<usize>, f64)> = None;
         let mut less_from: Option<f64> = None;
         let mut now = 0.0;
-        while now < horizon {
+        // what is left to the horizon may be less than a moment, by rounding
+        while horizon - now > SAME || current.is_none() {
             let barred = current.and_then(|(level, _)| self.bar_on(level));
             let mut happened = false;
             while let Some((_, change)) = events.next_if(|(day, _)| *day <= now + SAME) {
                 self.apply(change);
                 happened = true;
             }
-            let until = events.peek().map_or(horizon, |(day, _)| *day) - now;
+            let next = events.peek().map_or(horizon, |(day, _)| *day);
+            let until = next - now;
             let (level, draw, length) = self.settle(until);
             match current {
                 Some((before, _)) if before == level => {}
@@ -104,7 +106,7 @@ impl Course {
             }
             self.spend(level, &draw, length);
             // land on the event or the horizon itself, not beside it
-            now = if until - length <= SAME { now + until } else { now + length };
+            now = if until - length <= SAME { next } else { now + length };
         }
         if let Some((level, from)) = current {
             spans.push(Span { level, from: days(from), to: run.horizon, cause: Cause::Horizon });
@@ -129,7 +131,7 @@ impl Course {
             let level = (0..self.levels.len()).find(|index| self.bar(*index).is_none());
             let draw = level.map(|index| self.draw(index)).unwrap_or_default();
             let length = self.length(level, &draw, until);
-            if length > SAME {
+            if length > SAME || until <= SAME {
                 return (level, draw, length);
             }
             self.spend(level, &draw, length);

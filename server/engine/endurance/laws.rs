@@ -50,6 +50,21 @@ fn better_service_can_bring_dry_nearer() {
 }
 
 #[test]
+fn a_run_arrives_at_any_horizon() {
+    // 9000 L and 12 L of fuel are spent at moments that no horizon is a round number of steps from.
+    for step in 1..4000_u32 {
+        let horizon = f64::from(step) * 0.003_17;
+        let fuel = Event { at: days(horizon / 3.0), change: Change::AddFuel(litres(1.0 / 3.0)) };
+        let timeline = run(&Run { horizon: days(horizon), events: vec![fuel], ..example(0.7) }).unwrap();
+        assert_eq!(timeline.spans.last().map(|span| (span.to, span.cause)), Some((days(horizon), Cause::Horizon)));
+    }
+    for horizon in [1e-12, 1e-9, 1.5e-9] {
+        let timeline = run(&Run { horizon: days(horizon), ..example(0.7) }).unwrap();
+        assert_eq!(timeline.spans.len(), 1);
+    }
+}
+
+#[test]
 fn fuel_brought_where_nothing_runs_on_it_changes_nothing() {
     // By hand: no power, so 9000 L ÷ 750 L a day by hand = 12 d, whatever is brought on day 1.
     let fuel = Event { at: days(1.0), change: Change::AddFuel(litres(50.0)) };

@@ -146,7 +146,7 @@ fn of_vessels() {
             "Parish hall,A,set,,,24,20,,,yes,yes,yes,East,,,,,",
             (2, "bank", "East", "Only vessels in which a depth is read"),
         ),
-        ("Parish hall,A,sphere,,,,,,,yes,yes,yes,,,,,,", (2, "shape", "sphere", "sphere is none of them")),
+        ("Parish hall,A,pyramid,,,,,,,yes,yes,yes,,,,,,", (2, "shape", "pyramid", "pyramid is none of them")),
         ("Parish hall,A,,,,24,20,,,yes,yes,yes,,,,,,", (2, "shape", "", "shape is missing")),
         ("Parish hall,,set,,,24,20,,,yes,yes,yes,,,,,,", (2, "name", "", "name is missing")),
         ("Parish hall,A,set,,,24,20,,,maybe,yes,yes,,,,,,", (2, "food grade", "maybe", "yes or no")),

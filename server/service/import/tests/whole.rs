@@ -133,22 +133,79 @@ fn a_unit_in_the_cell_wins_over_the_heading() {
 
 #[test]
 fn every_shape_is_read() {
-    let text = "site,name,shape,diameter,length,width,height,count,litres each,litres,table (cm:L),food grade,closed,opaque\n\
-        Parish hall,A,upright cylinder,1.2,,,1.7,,,,,yes,yes,yes\n\
-        Parish hall,B,Cylinder lying down,1.2,2.4,,,,,,,yes,yes,yes\n\
-        Parish hall,C,box,,2,1,1.5,,,,,yes,yes,yes\n\
-        Parish hall,D,set,,,,,24,20,,,yes,yes,yes\n\
-        Parish hall,E,water heater,,,,,,,150,,,,\n\
-        Parish hall,F,table,,,,,,,,0:0 50:300 100:700,yes,yes,yes\n";
-    let plan = House::default().plan(&[SITES, text]);
+    let columns = [
+        "diameter",
+        "length",
+        "width",
+        "height",
+        "count",
+        "litres each",
+        "litres",
+        "shell height",
+        "shell length",
+        "head depth",
+        "crown radius",
+        "knuckle radius",
+        "bore",
+        "corner radius",
+        "bottom edge radius",
+        "table (cm:L)",
+    ];
+    let rows: [(&str, &[(&str, &str)]); 16] = [
+        ("upright cylinder", &[("diameter", "1.2"), ("height", "1.7")]),
+        ("Cylinder lying down", &[("diameter", "1.2"), ("length", "2.4")]),
+        ("box", &[("length", "2"), ("width", "1"), ("height", "1.5")]),
+        (
+            "Box with rounded edges",
+            &[
+                ("length", "2"),
+                ("width", "1"),
+                ("height", "1.5"),
+                ("corner radius", "0.1"),
+                ("bottom edge radius", "0.1"),
+            ],
+        ),
+        (
+            "upright cylinder with a cone bottom",
+            &[("diameter", "1.2"), ("shell height", "1"), ("head depth", "0.5"), ("bore", "0")],
+        ),
+        (
+            "upright_dished",
+            &[("diameter", "1.2"), ("shell height", "1"), ("crown radius", "1.2"), ("knuckle radius", "0.072")],
+        ),
+        ("upright_elliptical", &[("diameter", "1.2"), ("shell height", "1"), ("head depth", "0.3")]),
+        ("upright_round", &[("diameter", "1.2"), ("shell height", "1")]),
+        (
+            "horizontal_dished",
+            &[("diameter", "1.2"), ("shell length", "1"), ("crown radius", "1.2"), ("knuckle radius", "0.072")],
+        ),
+        ("horizontal_elliptical", &[("diameter", "1.2"), ("shell length", "1"), ("head depth", "0.3")]),
+        ("horizontal_round", &[("diameter", "1.2"), ("shell length", "1")]),
+        ("horizontal_cone", &[("diameter", "1.2"), ("shell length", "1"), ("head depth", "0.3")]),
+        ("sphere", &[("diameter", "1")]),
+        ("set", &[("count", "24"), ("litres each", "20")]),
+        ("water heater", &[("litres", "150")]),
+        ("table", &[("table (cm:L)", "0:0 50:300 100:700")]),
+    ];
+    let mut text = format!("site,name,shape,{},food grade,closed,opaque\n", columns.join(","));
+    for (name, (shape, told)) in ('A'..).zip(rows) {
+        let cells = columns.map(|column| told.iter().find(|one| one.0 == column).map_or("", |one| one.1)).join(",");
+        let words = if shape == "water heater" { ",," } else { "yes,yes,yes" };
+        text += &format!("Parish hall,{name},{shape},{cells},{words}\n");
+    }
+    let plan = House::default().plan(&[SITES, &text]);
     let found = vessels(&plan);
     let shapes: Vec<ShapeKind> = found.values().map(|vessel| vessel.shape).collect();
     let all: Vec<ShapeKind> = ShapeKind::LIST.iter().map(|row| row.0).collect();
     assert_eq!(shapes, all);
-    assert_eq!(found["F"].strapping, [(0.0, 0.0), (0.5, 300.0), (1.0, 700.0)]);
-    assert!(found["E"].outage_only && found["E"].closed && found["E"].food_grade && found["E"].opaque);
-    // By counting: 24 × 20 L.
-    assert!((as_litres(Body::of(&found["D"]).unwrap().shape.brim()) - 480.0).abs() < 1e-9);
+    assert_eq!(found["P"].strapping, [(0.0, 0.0), (0.5, 300.0), (1.0, 700.0)]);
+    assert!(found["O"].outage_only && found["O"].closed && found["O"].food_grade && found["O"].opaque);
+    let brim = |name: &str| as_litres(Body::of(&found[name]).unwrap().shape.brim());
+    // By counting: 24 × 20 L. By the formula of a sphere: π ÷ 6 × 1 m³. Of half of one, over a straight wall: π ÷ 12 ×
+    // (1.2 m)³ + π ÷ 4 × (1.2 m)² × 1 m.
+    for (name, litres) in [("N", 480.0), ("M", 523.598_775_6), ("H", 1_583.362_697_4)] {
+        assert!((brim(name) - litres).abs() < 1e-6, "{name}: {}", brim(name));
+    }
 }
 
 #[test]

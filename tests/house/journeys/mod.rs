@@ -2,3 +2,4 @@
 
 mod from_nothing;
 mod one_tank;
+mod three_days_off;

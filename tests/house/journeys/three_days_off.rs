@@ -77,8 +77,9 @@ async fn three_days_from_the_first_hour_to_the_report() {
         GivenOut { people: Some(40.0), litres_each: Some(10.0), meter_start_l: None, meter_end_l: None, note: None };
     scene::log(app, Some(reach.hall), None, house.clock.now(), Act::GivenOut(tally)).await;
 
-    // The second day: less to each.
+    // The second day: less to each. Nobody stays signed in over night.
     later(&house, 24);
+    let maren = signed_in(&house, reach.maren).await;
     let id = app.picture().set_up.outage().unwrap().thing.id.to_string();
     let rev = revision(&house);
     let change = [
@@ -94,6 +95,7 @@ async fn three_days_from_the_first_hour_to_the_report() {
     ];
     let changed = maren.post("/outage/change", &change).await;
     assert_eq!(changed.status, 303, "{}", text(&changed.text));
+    assert_eq!(changed.header("location"), "/outage");
     assert_eq!(maren.post("/outage/change", &change).await.status, 412, "another form that began before");
     later(&house, 1);
     let today = text(&maren.get("/").await.text);
@@ -135,6 +137,7 @@ async fn three_days_from_the_first_hour_to_the_report() {
 
     // The third day: the mains are back.
     later(&house, 23);
+    let maren = signed_in(&house, reach.maren).await;
     let rev = revision(&house);
     let early = [
         ("id", id.as_str()),

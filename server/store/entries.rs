@@ -2,6 +2,7 @@
 //! waits for nobody.
 
 use std::collections::HashMap;
+use std::collections::HashSet;
 use std::sync::Arc;
 
 use serde::Serialize;
@@ -170,22 +171,24 @@ async fn store(connection: &mut SqliteConnection, group: &[(Arc<Entry>, [u8; 32]
         });
     }
     let lines = rows::json(&lines)?;
+    // No row comes back: each would wake this task once.
     let inserted = sqlx::query!(
-        r#"INSERT INTO entries (id, hash, kind, site, vessel, at_us, arrived_us, person, fields)
+        "INSERT INTO entries (id, hash, kind, site, vessel, at_us, arrived_us, person, fields)
            SELECT unhex(value ->> 'id', '-'), unhex(value ->> 'hash'), value ->> 'kind', unhex(value ->> 'site', '-'),
              unhex(value ->> 'vessel', '-'), value ->> 'at', value ->> 'arrived', unhex(value ->> 'person', '-'),
              value ->> 'fields'
-           FROM json_each(?) WHERE true ON CONFLICT (id) DO NOTHING RETURNING seq AS "seq!", id AS "id!: Uuid""#,
+           FROM json_each(?) WHERE true ON CONFLICT (id) DO NOTHING",
         lines
     )
-    .fetch_all(&mut *connection)
+    .execute(&mut *connection)
     .await?;
-    let last = inserted.iter().map(|row| row.seq).max().unwrap_or(0);
-    let mut fresh: HashMap<Uuid, ()> = inserted.into_iter().map(|row| (row.id, ())).collect();
-    let all_new = fresh.len() == group.len();
-    let mut outcome = Outcome { results: Vec::with_capacity(group.len()), new: Vec::with_capacity(fresh.len()), last };
+    let count = usize::try_from(inserted.rows_affected()).unwrap_or(group.len());
+    let all_new = count == group.len();
+    let last = if count == 0 { 0 } else { inserted.last_insert_rowid() };
+    let mut fresh = if all_new { HashSet::new() } else { newest(connection, last, count).await? };
+    let mut outcome = Outcome { results: Vec::with_capacity(group.len()), new: Vec::with_capacity(count), last };
     for (entry, hash) in group {
-        if all_new || fresh.remove(&entry.id.uuid()).is_some() {
+        if all_new || fresh.remove(&entry.id.uuid()) {
             outcome.new.push(Arc::clone(entry));
             outcome.results.push(Ok(Stored::New));
         } else {
@@ -201,6 +204,14 @@ async fn store(connection: &mut SqliteConnection, group: &[(Arc<Entry>, [u8; 32]
         }
     }
     Ok(outcome)
+}
+
+/// The ids of the `count` entries that were stored last, up to the sequence `last`: the numbers of one statement follow one
+/// another, for nobody else writes meanwhile.
+async fn newest(connection: &mut SqliteConnection, last: i64, count: usize) -> Result<HashSet<Uuid>, Error> {
+    let after = last - i64::try_from(count).unwrap_or(last);
+    let found = sqlx::query_scalar!(r#"SELECT id AS "id: Uuid" FROM entries WHERE seq > ?"#, after);
+    Ok(found.fetch_all(&mut *connection).await?.into_iter().collect())
 }
 
 fn hex(bytes: &[u8]) -> String {

@@ -211,6 +211,19 @@ export async function accessibilityFaults(page) {
   });
 }
 
+/** Everything that must be empty of the page a window shows, in every look. */
+export async function faultsInEveryLook(window) {
+  const faults = [];
+  const each = (found, where) => faults.push(...found.map((fault) => `${where}: ${fault}`));
+  for (const look of Object.keys(LOOKS)) {
+    await window.as(look);
+    each(await accessibilityFaults(window.page), look);
+  }
+  each(window.requests, 'asked another host');
+  each(window.errors, 'on the console');
+  return faults;
+}
+
 /** What sticks out at the side, if the page can be scrolled sideways. Empty is good. */
 export async function sidewaysFaults(page) {
   return page.evaluate(() => {

@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { after, describe, test } from 'node:test';
 import { PAGES, findAddresses } from './addresses.mjs';
-import { NARROWEST, PHONE, WIDE, accessibilityFaults, printed, sidewaysFaults, startHouse, visit } from './harness.mjs';
+import { NARROWEST, PHONE, WIDE, faultsInEveryLook, printed, sidewaysFaults, startHouse, visit } from './harness.mjs';
 
 const MOST_SHEETS = 4;
 const HEAVIEST = 60_000; // bytes over the wire, fonts included, for the demonstration neighbourhood
@@ -40,15 +40,7 @@ for (const { name, pages = MOST_SHEETS } of PAGES) {
   describe(name, () => {
     for (const [size, viewport] of Object.entries({ wide: WIDE, phone: PHONE })) {
       test(`${size}: accessible in every look, asks no other host, says nothing on the console`, async () => {
-        await looking(name, { viewport }, async (window) => {
-          const faults = [];
-          for (const look of ['light', 'dark', 'contrast', 'dark contrast']) {
-            await window.as(look);
-            faults.push(...each(await accessibilityFaults(window.page), look));
-          }
-          faults.push(...each(window.requests, 'asked another host'), ...each(window.errors, 'on the console'));
-          none(faults);
-        });
+        await looking(name, { viewport }, async (window) => none(await faultsInEveryLook(window)));
       });
     }
 

@@ -36,8 +36,8 @@ pub(super) fn begin(asking: &mut Asking, picture: &Picture, id: OutageId, drill:
     let settings = picture.set_up.neighbourhood.as_ref().map(|kept| &kept.thing);
     asking.group("", "What it is");
     let kind = asking.choice(ask("kind", "Kind"), Some(if drill { OutageKind::Drill } else { OutageKind::Real }));
-    let since =
-        asking.when(ask("since", "Since").hint("When the mains stopped, such as 07:40 or yesterday 18:15."), Some(now));
+    let since = ask("since", "Since").hint("When the mains stopped, such as 07:40 or yesterday 18:15.");
+    let since = asking.when(since, Some(minute(now)));
     asking.group("", "What is agreed for it");
     asking.words("Nobody should drink less than they need, whatever the ration.");
     let usual = settings.map_or(BASIC, |settings| settings.ration.as_str()).to_owned();
@@ -95,8 +95,8 @@ pub(super) fn change(asking: &mut Asking, old: &Outage, now: Timestamp) -> Answe
 
 pub(super) fn end(asking: &mut Asking, picture: &Picture, old: &Outage, now: Timestamp) -> Answer {
     asking.group("", "The end");
-    let ended =
-        asking.when(ask("ended", "Ended").hint("When the mains came back, or the drill was called off."), Some(now));
+    let ended = ask("ended", "Ended").hint("When the mains came back, or the drill was called off.");
+    let ended = asking.when(ended, Some(minute(now).max(old.since)));
     let ran_out = ask("ran_out", "What ran out first")
         .hint("And where: diesel at the flats on the second day. It is what the next plan is made from.")
         .optional();
@@ -112,6 +112,12 @@ pub(super) fn end(asking: &mut Asking, picture: &Picture, old: &Outage, now: Tim
     let ended = ended?;
     let outage = Outage { ended: Some(ended), ran_out, notes, ..old.clone() };
     Some((outage, said(&on, ended, Supply::On)))
+}
+
+/// The whole minute that has begun: nobody writes down seconds.
+fn minute(now: Timestamp) -> Timestamp {
+    const MICROS: i64 = 60_000_000;
+    Timestamp::from_microsecond(now.as_microsecond().div_euclid(MICROS) * MICROS).unwrap_or(now)
 }
 
 /// The rungs of the ladder, least first.

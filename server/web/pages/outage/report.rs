@@ -262,7 +262,7 @@ fn quality(reader: &Reader, answer: &OutageAnswer, mine: &[&SitePicture]) -> Vec
                 .any(|part| part.graded.grade == Some(keepwell_engine::grade::Grade::Hold));
             if hold {
                 found.push(
-                    shown::words(reader, "{site}, {vessel}: on hold, for nothing")
+                    shown::words(reader, "{site}, {vessel}: on hold, for no use")
                         .with("site", site.site.name.as_str())
                         .with("vessel", vessel.vessel.name.as_str()),
                 );

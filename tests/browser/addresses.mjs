@@ -28,6 +28,8 @@ export const PAGES = [
   { name: 'upkeep', path: '/upkeep', pages: 8 },
   { name: 'upkeep-rotation', from: 'upkeep', link: new RegExp(`^/upkeep/rotation/${ID}$`) },
   { name: 'upkeep-fuel', from: 'upkeep', link: new RegExp(`^/upkeep/fuel/${ID}$`) },
+  { name: 'outage', path: '/outage' },
+  { name: 'outage-form', path: '/outage/new' },
   { name: 'set-up', path: '/set-up', pages: 12 },
   { name: 'site-form', from: '/set-up', link: new RegExp(`^/set-up/sites/${ID}$`), pages: 6 },
   { name: 'vessel-form', from: 'site-form', link: new RegExp(`^/set-up/vessels/${ID}$`), pages: 6 },

@@ -185,7 +185,7 @@ async fn store(connection: &mut SqliteConnection, group: &[(Arc<Entry>, [u8; 32]
     let count = usize::try_from(inserted.rows_affected()).unwrap_or(group.len());
     let all_new = count == group.len();
     let last = if count == 0 { 0 } else { inserted.last_insert_rowid() };
-    let mut fresh = if all_new { HashSet::new() } else { newest(connection, last, count).await? };
+    let mut fresh = if all_new || count == 0 { HashSet::new() } else { newest(connection, last, count).await? };
     let mut outcome = Outcome { results: Vec::with_capacity(group.len()), new: Vec::with_capacity(count), last };
     for (entry, hash) in group {
         if all_new || fresh.remove(&entry.id.uuid()) {

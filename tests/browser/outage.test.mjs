@@ -47,7 +47,7 @@ async function fill(page, fields) {
   }
 }
 
-const press = (page) => Promise.all([page.waitForLoadState('load'), page.locator('main form.form button.main').click()]);
+const press = (page) => Promise.all([page.waitForEvent('load'), page.locator('main form.form button.main').click()]);
 
 test('three days without mains, from the first hour to the report', async (t) => {
   const yesterday = new Date(Date.now() - 3 * 86_400_000);

@@ -22,5 +22,6 @@ pub mod rotation;
 pub mod sensing;
 pub mod structure;
 pub mod upkeep;
+pub mod treatment;
 pub mod vessel;
 pub mod working;

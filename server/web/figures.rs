@@ -215,6 +215,17 @@ impl Reader {
             Unit::Kilogram | Unit::LitrePerHour | Unit::LitrePerDay | Unit::LitrePerMinute => {
                 (self.fine(value), self.sign(unit))
             }
+            Unit::SquareMetre | Unit::MetrePerSecond | Unit::Kilonewton | Unit::KilowattHourPerCubicMetre => {
+                (self.number(value, 0, 2), self.sign(unit))
+            }
+            Unit::MillipascalSecond | Unit::PerDay => (self.number(value, 0, 3), self.sign(unit)),
+            Unit::Millilitre | Unit::Gram | Unit::GramPerLitre => (self.fine(value), self.sign(unit)),
+            Unit::MilligramMinutePerLitre | Unit::MillijoulePerSquareCentimetre | Unit::Minute | Unit::Log10 => {
+                (self.number(value, 0, 1), self.sign(unit))
+            }
+            Unit::KilogramPerCubicMetre | Unit::Second | Unit::PerHour | Unit::Degree | Unit::Ampere => {
+                (self.number(value, 0, 1), self.sign(unit))
+            }
             Unit::Hour => self.one_or_many(self.usable(value), unit),
             Unit::Day => (self.number(value, 1, 1), self.word("days")),
             Unit::Fraction => (self.usable(value * 100.0), "%"),
@@ -280,6 +291,8 @@ impl Reader {
             (Unit::KilogramPerCubicMetre, Units::Us) => "lb/ft³",
             (Unit::Kilonewton, Units::Us) => "lbf",
             (Unit::PerHour, _) => self.word("an hour"),
+            (Unit::PerDay, _) => self.word("a day"),
+            (Unit::Minute, _) => self.word("minutes"),
             (Unit::Hour, _) => self.word("hours"),
             (Unit::Day, _) => self.word("days"),
             (Unit::Fraction, _) => "%",

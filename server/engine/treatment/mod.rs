@@ -12,7 +12,6 @@ mod boil;
 mod caution;
 mod chart;
 mod contact;
-mod ct_table;
 mod decay;
 mod dose;
 mod error;
@@ -25,7 +24,10 @@ mod ultraviolet;
 
 pub use boil::boil_time;
 pub use caution::Caution;
+pub use chart::ChartDose;
+pub use chart::HouseholdNeed;
 pub use chart::Murk;
+pub use chart::chart_dose;
 pub use chart::chart_drops;
 pub use chart::household_need;
 pub use chart::stand_time;
@@ -43,9 +45,13 @@ pub use contact::ct_giardia;
 pub use contact::ct_virus;
 pub use contact::giardia_log;
 pub use contact::hypochlorous_fraction;
+pub use contact::in_series;
+pub use contact::inactivated;
 pub use contact::virus_log;
 pub use decay::Falls;
 pub use decay::FittedRate;
+pub use decay::FloorForecast;
+pub use decay::ResidualForecast;
 pub use decay::ResidualTest;
 pub use decay::TEST_ERROR;
 pub use decay::ct_under_decay;
@@ -68,6 +74,7 @@ pub use dose::most_ordinary;
 pub use dose::solid_for;
 pub use error::TreatmentError;
 pub use product::Ageing;
+pub use product::Bottle;
 pub use product::PercentKind;
 pub use product::Product;
 pub use product::Unfit;
@@ -126,6 +133,8 @@ const ACTIVATION: Measure = Measure::new("E/R in kelvin", Unit::Count, 0.0, 30_0
 const CONTACT: Measure = Measure::new("CT", Unit::MilligramMinutePerLitre, 0.0, 1e9);
 /// contact that a table asks for
 const ASKED: Measure = Measure::new("CT asked for", Unit::MilligramMinutePerLitre, 0.001, 1e6);
+/// powers of ten of germs
+const LOG: Measure = Measure::new("log inactivation", Unit::Log10, 0.0, 20.0);
 /// time of contact
 const CONTACT_TIME: Measure = Measure::new("contact time", Unit::Minute, 0.0, 10_000_000.0);
 /// flow through a tank or lamp

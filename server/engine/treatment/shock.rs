@@ -10,12 +10,13 @@ use crate::quantity::DIMENSION;
 use crate::quantity::Length;
 use crate::quantity::Mass;
 use crate::quantity::MassConcentration;
-use crate::quantity::OutOfRange;
+use crate::quantity::Measure;
 use crate::quantity::Time;
 use crate::quantity::Unit;
 use crate::quantity::VOLUME;
 use crate::quantity::Volume;
 use crate::quantity::as_grams;
+use crate::quantity::as_hours;
 use crate::quantity::as_litres;
 use crate::quantity::as_metres;
 use crate::quantity::as_mg_per_litre;
@@ -23,6 +24,7 @@ use crate::quantity::as_millilitres;
 use crate::quantity::hours;
 use crate::quantity::mg_per_litre;
 use crate::working::Figure;
+use crate::working::Reckoned;
 use crate::working::Working;
 
 /// A published way of disinfecting a tank after it was emptied and washed.
@@ -86,6 +88,12 @@ impl ShockMethod {
         })
     }
 
+    /// What follows the hold: the tank is filled up and keeps at least so much chlorine for so long.
+    #[must_use]
+    pub fn then_full(self) -> Option<(MassConcentration, Time)> {
+        matches!(self, Self::BottomThenFill).then(|| (mg_per_litre(2.0), hours(24.0)))
+    }
+
     /// How long it stays.
     #[must_use]
     pub fn hold(self) -> Time {
@@ -135,6 +143,8 @@ pub struct ShockPlan {
     pub hold: Time,
     /// what must be left when it is over, where the method asks for it
     pub left_at_end: Option<MassConcentration>,
+    /// the full tank then keeps at least so much for so long, where the method has a second step
+    pub then_full: Option<(MassConcentration, Time)>,
     /// what may hurt someone
     pub cautions: Vec<Caution>,
     /// what to do then (English keys)
@@ -183,10 +193,15 @@ impl ShockPlan {
             "method",
         )
         .input("what the water eats", "demand", Figure::exact(demand, Unit::MilligramPerLitre), "measured or assumed")
+        .step("how long it stays", "", Figure::exact(as_hours(method.hold()), Unit::Hour))
+        .beyond(
+            part.is_none() && !method.fills(),
+            "how much solution: not given, a twentieth of the tank was taken (from memory of AWWA's third method)",
+        )
         .source(method.source());
         let (liquid, solid) = match product {
-            Product::Liquid(stock) => (Some(liquid_for(solution, strength, stock)?), None),
-            Product::Solid(available) => (None, Some(solid_for(solution, strength, available)?)),
+            Product::Liquid(stock) => (Some(liquid_for(solution, strength, stock)?.value), None),
+            Product::Solid(available) => (None, Some(solid_for(solution, strength, available)?.value)),
             Product::Refused(unfit) => return Err(TreatmentError::Unfit(unfit)),
         };
         if let Some(volume) = liquid {
@@ -205,9 +220,9 @@ impl ShockPlan {
             hold: method.hold(),
             left_at_end: match method {
                 ShockMethod::FillFedEvenly | ShockMethod::FillMixedIn => Some(mg_per_litre(10.0)),
-                ShockMethod::BottomThenFill => Some(mg_per_litre(2.0)),
                 _ => None,
             },
+            then_full: method.then_full(),
             cautions: cautions.collect(),
             then: THEN,
             working,
@@ -233,28 +248,41 @@ const THEN: &[&str] = &[
 /// - **Reference** CDC, Emergency Disinfection of Cisterns.
 ///
 /// # Errors
-/// [`OutOfRange`] names what is not allowed.
+/// [`TreatmentError::OutOfRange`] names what is not allowed.
 ///
 /// ```
 /// use keepwell_engine::quantity::{Unit, metres};
 /// let feet = |value| metres(Unit::Metre.from_us(value));
-/// let gallons = keepwell_engine::treatment::box_us_gallons(feet(6.0), feet(4.0), feet(5.0), 7.5)?;
+/// let gallons = keepwell_engine::treatment::box_us_gallons(feet(6.0), feet(4.0), feet(5.0), 7.5)?.value;
 /// assert!((gallons - 900.0).abs() < 1e-9);
-/// # Ok::<(), keepwell_engine::quantity::OutOfRange>(())
+/// # Ok::<(), keepwell_engine::treatment::TreatmentError>(())
 /// ```
 pub fn box_us_gallons(
     length: Length,
     width: Length,
     depth: Length,
     gallons_a_cubic_foot: f64,
-) -> Result<f64, OutOfRange> {
-    let feet = |side: Length| DIMENSION.check(as_metres(side)).map(|side| Unit::Metre.to_us(side));
+) -> Result<Reckoned<f64>, TreatmentError> {
     let gallons = GALLONS.check(gallons_a_cubic_foot)?;
-    Ok(feet(length)? * feet(width)? * feet(depth)? * gallons)
+    let mut working = Working::new(
+        "what a box-shaped cistern holds, US gallons",
+        "length × width × depth in feet × gallons",
+    )
+    .input("US gallons to the cubic foot", "", Figure::exact(gallons, Unit::Count), "leaflet");
+    let mut feet = 1.0;
+    for (name, side) in [("length", length), ("width", width), ("depth", depth)] {
+        let side = DIMENSION.check(as_metres(side))?;
+        feet *= Unit::Metre.to_us(side);
+        working = working.input(name, "", Figure::exact(side, Unit::Metre), "set-up");
+    }
+    Ok(working
+        .step("cubic feet", "length × width × depth", Figure::exact(feet, Unit::Count))
+        .step("US gallons", "", Figure::exact(feet * gallons, Unit::Count))
+        .source("CDC, Emergency Disinfection of Cisterns")
+        .gives(feet * gallons))
 }
 
-const GALLONS: crate::quantity::Measure =
-    crate::quantity::Measure::new("US gallons to the cubic foot", Unit::Count, 7.0, 8.0);
+const GALLONS: Measure = Measure::new("US gallons to the cubic foot", Unit::Count, 7.0, 8.0);
 
 #[cfg(test)]
 mod tests {
@@ -293,6 +321,9 @@ mod tests {
             let plan =
                 ShockPlan::of(method, litres(100.0), None, mg_per_litre(0.0), Product::Solid(0.65), false).unwrap();
             assert!(plan.cautions.contains(&Caution::StrongWater) && plan.cautions.contains(&Caution::NeverMix));
+            // AWWA C652-11 section 4.3, method 3: then fill, 2 mg/L for 24 hours; the others have no second step
+            let second = plan.then_full.map(|(free, time)| (as_mg_per_litre(free).round(), as_hours(time).round()));
+            assert_eq!(second, (method == ShockMethod::BottomThenFill).then_some((2.0, 24.0)));
         }
     }
 }

@@ -9,6 +9,7 @@ use super::UV_DOSE;
 use crate::quantity::Length;
 use crate::quantity::Measure;
 use crate::quantity::RadiantExposure;
+use crate::quantity::TURBIDITY;
 use crate::quantity::Time;
 use crate::quantity::Unit;
 use crate::quantity::VolumeRate;
@@ -50,16 +51,25 @@ const fn doses(germ: Germ) -> &'static [f64; 8] {
 /// ```
 /// use keepwell_engine::quantity::as_mj_per_cm2;
 /// use keepwell_engine::treatment::{Germ, uv_dose_for};
-/// assert!((as_mj_per_cm2(uv_dose_for(Germ::Cryptosporidium, 3.0)?) - 12.0).abs() < 1e-9);
+/// assert!((as_mj_per_cm2(uv_dose_for(Germ::Cryptosporidium, 3.0)?.value) - 12.0).abs() < 1e-9);
 /// # Ok::<(), keepwell_engine::treatment::TreatmentError>(())
 /// ```
-pub fn uv_dose_for(germ: Germ, log: f64) -> Result<RadiantExposure, TreatmentError> {
+pub fn uv_dose_for(germ: Germ, log: f64) -> Result<Reckoned<RadiantExposure>, TreatmentError> {
     let column = LOGS.iter().position(|column| (column - log).abs() < SAME);
     let columns = "0.5, 1, 1.5, 2, 2.5, 3, 3.5, 4";
-    column.map(|column| mj_per_cm2(doses(germ)[column])).ok_or(TreatmentError::NoColumn { log, columns })
+    let column = column.ok_or(TreatmentError::NoColumn { log, columns })?;
+    let dose = doses(germ)[column];
+    Ok(Working::new("validated dose of ultraviolet light that a credit asks for", "the table's column")
+        .input("credit", "log", Figure::exact(LOGS[column], Unit::Log10), "asked")
+        .step("dose", "", Figure::exact(dose, Unit::MillijoulePerSquareCentimetre))
+        .source(SOURCE)
+        .gives(mj_per_cm2(dose)))
 }
 
 /// The credit of a validated dose: the largest column that it meets; below the first, none.
+///
+/// - **Arguments** `dose` 0 to 100,000 mJ/cm², of a tested unit: its reduction-equivalent dose over its validation factor.
+/// - **Reference** 40 CFR 141.720(d)(1); US EPA UV Disinfection Guidance Manual (2006) Table 1.4.
 ///
 /// # Errors
 /// [`TreatmentError::OutOfRange`] for a dose that is none.
@@ -67,13 +77,19 @@ pub fn uv_dose_for(germ: Germ, log: f64) -> Result<RadiantExposure, TreatmentErr
 /// ```
 /// use keepwell_engine::quantity::mj_per_cm2;
 /// use keepwell_engine::treatment::{Germ, uv_credit};
-/// assert!((uv_credit(Germ::Virus, mj_per_cm2(40.0))? - 0.5).abs() < 1e-9);
+/// assert!((uv_credit(Germ::Virus, mj_per_cm2(40.0))?.value - 0.5).abs() < 1e-9);
 /// # Ok::<(), keepwell_engine::treatment::TreatmentError>(())
 /// ```
-pub fn uv_credit(germ: Germ, dose: RadiantExposure) -> Result<f64, TreatmentError> {
+pub fn uv_credit(germ: Germ, dose: RadiantExposure) -> Result<Reckoned<f64>, TreatmentError> {
     let dose = UV_DOSE.check(as_mj_per_cm2(dose))?;
     let met = doses(germ).partition_point(|asked| *asked <= dose + SAME);
-    Ok(met.checked_sub(1).map_or(0.0, |column| LOGS[column]))
+    let credit = met.checked_sub(1).map_or(0.0, |column| LOGS[column]);
+    Ok(Working::new("credit of ultraviolet light", "the largest column whose dose is met")
+        .input("validated dose", "", Figure::exact(dose, Unit::MillijoulePerSquareCentimetre), "class or test")
+        .step("credit", "log", Figure::exact(credit, Unit::Log10))
+        .without("whether the unit runs as it was tested: power, flow, lamp, sleeve, sensor, clear water")
+        .source(SOURCE)
+        .gives(credit))
 }
 
 /// What a unit was tested as.
@@ -104,10 +120,14 @@ impl UvClass {
     ///
     /// # Errors
     /// Never for the classes there are.
-    pub fn credit(self, germ: Germ) -> Result<f64, TreatmentError> {
+    pub fn credit(self, germ: Germ) -> Result<Reckoned<f64>, TreatmentError> {
         match self {
             Self::A => uv_credit(germ, mj_per_cm2(40.0)),
-            Self::B | Self::Untested => Ok(0.0),
+            Self::B | Self::Untested => Ok(Working::new("credit of ultraviolet light", "none without a Class A test")
+                .step("credit", "log", Figure::exact(0.0, Unit::Log10))
+                .without("what the unit claims: Class B is for water that is already drinking water")
+                .source("NSF/ANSI 55")
+                .gives(0.0)),
         }
     }
 }
@@ -122,15 +142,27 @@ impl UvClass {
 ///
 /// ```
 /// use keepwell_engine::quantity::metres;
-/// let factor = keepwell_engine::treatment::water_factor(95.0, metres(0.05))?;
+/// let factor = keepwell_engine::treatment::water_factor(95.0, metres(0.05))?.value;
 /// assert!((factor - 0.882).abs() < 0.001);
 /// # Ok::<(), keepwell_engine::treatment::TreatmentError>(())
 /// ```
-pub fn water_factor(transmittance: f64, path: Length) -> Result<f64, TreatmentError> {
-    let absorbed = -(TRANSMITTANCE.check(transmittance)? / 100.0).log10();
-    let depth = absorbed * 100.0 * PATH.check(as_metres(path))? * core::f64::consts::LN_10;
+pub fn water_factor(transmittance: f64, path: Length) -> Result<Reckoned<f64>, TreatmentError> {
+    let transmittance = TRANSMITTANCE.check(transmittance)?;
+    let path = PATH.check(as_metres(path))?;
+    let absorbed = -(transmittance / 100.0).log10();
+    let depth = absorbed * 100.0 * path * core::f64::consts::LN_10;
     // nothing absorbed: all of it; the series where the quotient would lose its digits
-    Ok(if depth < 1e-8 { 1.0 - depth / 2.0 } else { -(-depth).exp_m1() / depth })
+    let factor = if depth < 1e-8 { 1.0 - depth / 2.0 } else { -(-depth).exp_m1() / depth };
+    Ok(Working::new(
+        "mean over incident ultraviolet light in water",
+        "WF = (1 − 10^(−a·L))/(a·L·ln 10), a = −log₁₀(UVT/100)",
+    )
+    .input("passes 1 cm, per cent", "UVT", Figure::exact(transmittance, Unit::Count), "test")
+    .input("path", "L", Figure::exact(path, Unit::Metre), "maker")
+    .step("absorbance for 1 cm", "a", Figure::exact(absorbed, Unit::Count))
+    .step("mean over incident", "WF", Figure::exact(factor, Unit::Fraction))
+    .source("mean of the Beer–Lambert law; Bolton and Linden 2003 (from memory)")
+    .gives(factor))
 }
 
 /// hours a lamp has burnt
@@ -152,6 +184,10 @@ pub struct Lamp {
     pub burnt: Time,
     /// whether it has power
     pub powered: bool,
+    /// whether the sleeve is clean and in date
+    pub sleeve_in_date: bool,
+    /// whether its sensor gives the alarm
+    pub alarm: bool,
 }
 
 impl Lamp {
@@ -169,7 +205,8 @@ impl Lamp {
     /// ```
     /// use keepwell_engine::quantity::*;
     /// use keepwell_engine::treatment::Lamp;
-    /// let lamp = Lamp { rated_dose: mj_per_cm2(40.0), rated_flow: litres_per_minute(30.0), burnt: hours(8750.0), powered: true };
+    /// let lamp = Lamp { rated_dose: mj_per_cm2(40.0), rated_flow: litres_per_minute(30.0), burnt: hours(8750.0), powered: true,
+    ///     sleeve_in_date: true, alarm: false };
     /// // half the flow, twice the dose, at 65 % of new
     /// assert!((as_mj_per_cm2(lamp.dose_at(litres_per_minute(15.0))?.value) - 52.0).abs() < 1e-9);
     /// # Ok::<(), keepwell_engine::treatment::TreatmentError>(())
@@ -190,7 +227,10 @@ impl Lamp {
             .step("dose", "", Figure::exact(dose, Unit::MillijoulePerSquareCentimetre))
             .beyond(flow > rated_flow + SAME, "over the rated flow: no credit")
             .beyond(burnt > LAMP_LIFE, "the lamp is past its life: no credit")
+            .beyond(self.alarm, "the sensor gives the alarm: the dose is less than it was tested for")
+            .beyond(!self.sleeve_in_date, "the sleeve is not clean or in date: less light gets through")
             .without("an estimate earns no credit: that takes a validated unit")
+            .without("water darker than the maker's test water")
             .source("dose ∝ 1/flow; lamp life 9,000 h: common practice, no source")
             .source("65 % after 8,750 h: US Unified Facilities Guide Specification")
             .source(SOURCE);
@@ -200,16 +240,49 @@ impl Lamp {
         Ok(working.gives(mj_per_cm2(dose)))
     }
 
-    /// Credit of a unit of this class at a flow: that of the class while it has power, the flow is at most the rated one
-    /// and the lamp is in date; otherwise none.
+    /// Credit of a unit of this class at a flow: that of the class while everything is as it was tested, otherwise none.
+    ///
+    /// - **Rule** power; flow at most the rated one; lamp (9,000 h) and sleeve in date; no alarm of the sensor; at most
+    ///   1 NTU. Cloudiness that nobody measured is marked.
+    /// - **Arguments** `turbidity` in NTU, or nothing where none was measured.
+    /// - **Reference** [`UvClass::credit`]; lamp life and 1 NTU: common practice, no source.
     ///
     /// # Errors
     /// [`TreatmentError::OutOfRange`] names what is not allowed.
-    pub fn credit_at(&self, flow: VolumeRate, class: UvClass, germ: Germ) -> Result<f64, TreatmentError> {
+    pub fn credit_at(
+        &self,
+        flow: VolumeRate,
+        class: UvClass,
+        germ: Germ,
+        turbidity: Option<f64>,
+    ) -> Result<Reckoned<f64>, TreatmentError> {
         let flow = FLOW.check(as_litres_per_minute(flow))?;
         let rated = FLOW.check(as_litres_per_minute(self.rated_flow))?;
-        let in_date = LAMP.check(as_hours(self.burnt))? <= LAMP_LIFE;
-        if self.powered && in_date && flow <= rated + SAME { class.credit(germ) } else { Ok(0.0) }
+        let burnt = LAMP.check(as_hours(self.burnt))?;
+        let ntu = turbidity.map(|ntu| TURBIDITY.check(ntu)).transpose()?;
+        let of_class = class.credit(germ)?;
+        let mut credit = of_class.value;
+        let mut working = of_class
+            .working
+            .input("flow", "Q", Figure::exact(flow, Unit::LitrePerMinute), "asked")
+            .input("rated flow", "Q_rated", Figure::exact(rated, Unit::LitrePerMinute), "maker")
+            .input("lamp hours", "", Figure::exact(burnt, Unit::Hour), "entries")
+            .beyond(ntu.is_none(), "cloudiness: not measured; light throws shadows in cloudy water")
+            .source("lamp life 9,000 h; under 1 NTU: common practice, no source");
+        for (amiss, why) in [
+            (!self.powered, "no credit: without power nothing is treated"),
+            (flow > rated + SAME, "no credit: more flows than the unit is rated for"),
+            (burnt > LAMP_LIFE, "no credit: the lamp is past its life"),
+            (!self.sleeve_in_date, "no credit: the sleeve is not clean or in date"),
+            (self.alarm, "no credit: the sensor gives the alarm"),
+            (ntu.is_some_and(|ntu| ntu > 1.0), "no credit: over 1 NTU"),
+        ] {
+            if amiss {
+                credit = 0.0;
+                working = working.without(why);
+            }
+        }
+        Ok(working.step("credit as it runs now", "log", Figure::exact(credit, Unit::Log10)).gives(credit))
     }
 }
 
@@ -219,15 +292,16 @@ mod tests {
     use crate::quantity::hours;
     use crate::quantity::litres_per_minute;
     use crate::quantity::metres;
+    use crate::working::Trust;
 
     #[test]
     fn a_dose_just_met_earns_its_column_and_a_hair_less_the_one_before() {
         for germ in Germ::ALL {
             let mut before = 0.0;
             for log in LOGS {
-                let dose = as_mj_per_cm2(uv_dose_for(germ, log).unwrap());
-                assert!((uv_credit(germ, mj_per_cm2(dose)).unwrap() - log).abs() < 1e-12);
-                assert!((uv_credit(germ, mj_per_cm2(dose - 0.01)).unwrap() - before).abs() < 1e-12);
+                let dose = as_mj_per_cm2(uv_dose_for(germ, log).unwrap().value);
+                assert!((uv_credit(germ, mj_per_cm2(dose)).unwrap().value - log).abs() < 1e-12);
+                assert!((uv_credit(germ, mj_per_cm2(dose - 0.01)).unwrap().value - before).abs() < 1e-12);
                 before = log;
             }
         }
@@ -236,27 +310,41 @@ mod tests {
     #[test]
     fn class_b_power_flow_and_age_earn_nothing() {
         // NSF/ANSI 55: no pathogen claim for Class B, though 16 mJ/cm² would read as 3.5 in the table
-        assert_eq!(UvClass::B.credit(Germ::Giardia), Ok(0.0));
-        assert_eq!(UvClass::A.credit(Germ::Giardia), Ok(4.0));
-        assert_eq!(UvClass::A.credit(Germ::Virus), Ok(0.5));
+        let of = |class: UvClass, germ| class.credit(germ).unwrap().value;
+        assert!(of(UvClass::B, Germ::Giardia).abs() < 1e-12);
+        assert!((of(UvClass::A, Germ::Giardia) - 4.0).abs() < 1e-12);
+        assert!((of(UvClass::A, Germ::Virus) - 0.5).abs() < 1e-12);
         let lamp = Lamp {
             rated_dose: mj_per_cm2(40.0),
             rated_flow: litres_per_minute(30.0),
             burnt: hours(100.0),
             powered: true,
+            sleeve_in_date: true,
+            alarm: false,
         };
-        let at = |lamp: Lamp, flow: f64| lamp.credit_at(litres_per_minute(flow), UvClass::A, Germ::Giardia);
-        assert_eq!(at(lamp, 30.0), Ok(4.0));
-        assert_eq!(at(lamp, 30.1), Ok(0.0));
-        assert_eq!(at(Lamp { powered: false, ..lamp }, 10.0), Ok(0.0));
-        assert_eq!(at(Lamp { burnt: hours(9001.0), ..lamp }, 10.0), Ok(0.0));
+        let at = |lamp: Lamp, flow: f64, ntu: f64| {
+            lamp.credit_at(litres_per_minute(flow), UvClass::A, Germ::Giardia, Some(ntu)).unwrap().value
+        };
+        assert!((at(lamp, 30.0, 0.5) - 4.0).abs() < 1e-12);
+        for none in [
+            at(lamp, 30.1, 0.5),
+            at(lamp, 10.0, 1.1),
+            at(Lamp { powered: false, ..lamp }, 10.0, 0.5),
+            at(Lamp { burnt: hours(9001.0), ..lamp }, 10.0, 0.5),
+            at(Lamp { sleeve_in_date: false, ..lamp }, 10.0, 0.5),
+            at(Lamp { alarm: true, ..lamp }, 10.0, 0.5),
+        ] {
+            assert!(none.abs() < 1e-12);
+        }
+        let unmeasured = lamp.credit_at(litres_per_minute(10.0), UvClass::A, Germ::Giardia, None).unwrap();
+        assert_eq!(unmeasured.trust(), Trust::Extrapolated);
         let dark = Lamp { powered: false, ..lamp }.dose_at(litres_per_minute(10.0)).unwrap().value;
         assert!(as_mj_per_cm2(dark).abs() < 1e-12);
     }
 
     #[test]
     fn clear_water_takes_no_light() {
-        assert!((water_factor(100.0, metres(0.05)).unwrap() - 1.0).abs() < 1e-12);
+        assert!((water_factor(100.0, metres(0.05)).unwrap().value - 1.0).abs() < 1e-12);
         assert!(water_factor(0.0, metres(0.05)).is_err());
     }
 }

@@ -71,7 +71,7 @@ fn fill_time(row: &Row) -> Answer {
 }
 
 fn household_store(row: &Row) -> Answer {
-    let pets = if row.has("pets") { row.number("pets")? } else { 0.0 };
+    let pets = row.number_or("pets", 0.0)?;
     let (people, each, time) = (row.number("people")?, row.number("L_each_day")?, row.number("days")?);
     if people < 0.0 || pets < 0.0 {
         return Err(format!("people is {people} and pets {pets}; wanted is 0 or more"));
@@ -82,7 +82,7 @@ fn household_store(row: &Row) -> Answer {
 
 /// Litres of all lines, each a pair of head count and litres a day, over the days.
 fn total(row: &Row) -> Result<f64, String> {
-    let time = if row.has("days") { row.number("days")? } else { 1.0 };
+    let time = row.number_or("days", 1.0)?;
     let mut sum = 0.0;
     for (count, each) in row.pairs("lines")? {
         sum += as_litres(demand::store_for(count, litres(each), days(time)).map_err(text)?);
@@ -91,7 +91,7 @@ fn total(row: &Row) -> Result<f64, String> {
 }
 
 fn days_on_hand(row: &Row) -> Answer {
-    let loss = if row.has("loss_fraction") { row.number("loss_fraction")? } else { 0.0 };
+    let loss = row.number_or("loss_fraction", 0.0)?;
     let usable = litres(row.number("usable_L")?);
     let time = demand::days_on_hand(usable, litres(total(row)?), loss).map_err(text)?;
     let time = time.ok_or("nothing is needed, so nothing is used up and there is no number of days")?;
@@ -130,9 +130,9 @@ fn date(text: &str) -> Option<CivilDate> {
 fn box_capacity(row: &Row) -> Answer {
     let feet = |key: &str| row.number(key).map(|feet| metres(Unit::Metre.from_us(feet)));
     // a cubic foot is 1,728 cubic inches, a US gallon 231
-    let factor = if row.has("gal_per_ft3") { row.number("gal_per_ft3")? } else { 1728.0 / 231.0 };
+    let factor = row.number_or("gal_per_ft3", 1728.0 / 231.0)?;
     let gallons = treatment::box_us_gallons(feet("length_ft")?, feet("width_ft")?, feet("depth_ft")?, factor);
-    row.print(round_off(gallons.map_err(text)?), "US gal")
+    row.print(round_off(gallons.map_err(text)?.value), "US gal")
 }
 
 fn toilet_demand(row: &Row) -> Answer {

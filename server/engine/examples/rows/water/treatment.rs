@@ -61,11 +61,11 @@ fn bleach_drops(row: &Row) -> Answer {
 fn dose_from_drops(row: &Row) -> Answer {
     let liquid = millilitres(row.positive("drops")? * row.positive("mL_per_drop")?);
     let strength = grams_per_litre(row.number("available_Cl2_g_L")?);
-    print_mg(row, t::concentration_of_liquid(liquid, strength, water(row)?).map_err(text)?)
+    print_mg(row, t::concentration_of_liquid(liquid, strength, water(row)?).map_err(text)?.value)
 }
 
 fn stand_time(row: &Row) -> Answer {
-    let time = t::stand_time(celsius(row.number("temp_C")?)).map_err(text)?;
+    let time = t::stand_time(celsius(row.number("temp_C")?)).map_err(text)?.value;
     row.print(tidy(as_minutes(time)), "min")
 }
 
@@ -75,25 +75,28 @@ fn liquid(row: &Row, left: Option<f64>) -> Answer {
         Some(left) if left > 0.0 && left <= 1.0 => row.number("label_g_L")? * left,
         Some(left) => return Err(format!("fraction_remaining is {left}; wanted is above 0 to 1")),
     };
-    let volume = t::liquid_for(water(row)?, dose(row)?, grams_per_litre(strength)).map_err(text)?;
+    let volume = t::liquid_for(water(row)?, dose(row)?, grams_per_litre(strength)).map_err(text)?.value;
     row.print(tidy(as_millilitres(volume)), "mL")
 }
 
 fn solid(row: &Row) -> Answer {
-    let mass = t::solid_for(water(row)?, dose(row)?, row.number("available_Cl2_fraction")?).map_err(text)?;
+    let mass = t::solid_for(water(row)?, dose(row)?, row.number("available_Cl2_fraction")?).map_err(text)?.value;
     row.print(tidy(as_grams(mass)), "g")
 }
 
 fn from_solid(row: &Row) -> Answer {
     let solid = grams(row.number("granules_g")?);
-    print_mg(row, t::concentration_of_solid(solid, row.number("available_Cl2_fraction")?, water(row)?).map_err(text)?)
+    print_mg(
+        row,
+        t::concentration_of_solid(solid, row.number("available_Cl2_fraction")?, water(row)?).map_err(text)?.value,
+    )
 }
 
 /// The usual kitchen rule, per cent × 10 is g/L, which is good to about 5 % for household bleach.
 fn from_bleach(row: &Row) -> Answer {
     let strength = t::label_strength(row.number("NaOCl_pct")?, t::PercentKind::Trade, None).map_err(text)?;
     let liquid = millilitres(row.number("bleach_mL")?);
-    print_mg(row, t::concentration_of_liquid(liquid, strength.value, water(row)?).map_err(text)?)
+    print_mg(row, t::concentration_of_liquid(liquid, strength.value, water(row)?).map_err(text)?.value)
 }
 
 fn boil_time(row: &Row) -> Answer {
@@ -105,7 +108,7 @@ fn product(row: &Row) -> Option<Answer> {
     Some(match row.quantity {
         "available_chlorine_pct" => {
             let percent = row.number("NaOCl_wt_pct").and_then(|percent| t::available_by_weight(percent).map_err(text));
-            percent.and_then(|percent| row.print(percent, "% w/w as Cl2"))
+            percent.and_then(|percent| row.print(percent.value, "% w/w as Cl2"))
         }
         "stock_available_chlorine" => stock(row),
         "bleach_rate_multiplier" => multiplier(row),
@@ -128,18 +131,17 @@ fn stock(row: &Row) -> Answer {
 
 fn multiplier(row: &Row) -> Answer {
     let (from, to) = (celsius(row.number("T1_C")?), celsius(row.number("T2_C")?));
-    row.print(t::loss_factor(from, to, row.number("factor_per_10C")?).map_err(text)?, "ratio")
+    row.print(t::loss_factor(from, to, row.number("factor_per_10C")?).map_err(text)?.value, "ratio")
 }
 
 /// Where no temperatures are given, the half-life is that of the place where it stands.
 fn ageing(row: &Row) -> Result<t::Ageing, String> {
-    let or = |key: &str, usual: f64| if row.has(key) { row.number(key) } else { Ok(usual) };
-    let at = or("half_life_temp_C", 20.0)?;
+    let at = row.number_or("half_life_temp_C", 20.0)?;
     Ok(t::Ageing {
         half_life: days(row.number("half_life_days")?),
         at: celsius(at),
-        stands_at: celsius(or("temp_C", at)?),
-        for_ten: or("factor_per_10C", 3.5)?,
+        stands_at: celsius(row.number_or("temp_C", at)?),
+        for_ten: row.number_or("factor_per_10C", 3.5)?,
     })
 }
 
@@ -150,7 +152,7 @@ fn fraction_remaining(row: &Row) -> Answer {
 
 fn days_to_fraction(row: &Row) -> Answer {
     let age = ageing(row)?.age_when(row.number("fraction")?).map_err(text)?;
-    row.print(tidy(as_days(age)), "days")
+    row.print(tidy(as_days(age.value)), "days")
 }
 
 fn decay(row: &Row) -> Option<Answer> {
@@ -174,7 +176,7 @@ fn days_to_floor(row: &Row) -> Answer {
     let mut rate = per_day(row.number("k_per_day")?);
     if row.has("temp_C") && row.has("k_temp_C") {
         let (from, to) = (celsius(row.number("k_temp_C")?), celsius(row.number("temp_C")?));
-        let effect = if row.has("E_over_R_K") { row.number("E_over_R_K")? } else { t::usual_temperature_effect() };
+        let effect = row.number_or("E_over_R_K", t::usual_temperature_effect())?;
         rate = t::rate_at(rate, from, to, effect).map_err(text)?.value;
     }
     match t::to_floor(mg(row, "C0_mg_L")?, mg(row, "floor_mg_L")?, rate).map_err(text)?.value {
@@ -185,7 +187,8 @@ fn days_to_floor(row: &Row) -> Answer {
 }
 
 fn rate_from_readings(row: &Row) -> Answer {
-    let rate = t::rate_between(mg(row, "C1_mg_L")?, mg(row, "C2_mg_L")?, days(row.number("days")?)).map_err(text)?;
+    let rate =
+        t::rate_between(mg(row, "C1_mg_L")?, mg(row, "C2_mg_L")?, days(row.number("days")?)).map_err(text)?.value;
     row.print(as_per_day(rate), "1/day")
 }
 
@@ -198,12 +201,12 @@ fn rate_at_temperature(row: &Row) -> Answer {
 fn mixed_residual(row: &Row) -> Answer {
     let parts: Vec<_> =
         row.pairs("parts")?.into_iter().map(|(volume, free)| (litres(volume), mg_per_litre(free))).collect();
-    print_mg(row, t::mixed(&parts).map_err(text)?)
+    print_mg(row, t::mixed(&parts).map_err(text)?.value)
 }
 
 fn ct_under_decay(row: &Row) -> Answer {
     let (rate, time) = (per_day(row.number("k_per_day")?), minutes(row.number("minutes")?));
-    print_ct(row, t::ct_under_decay(mg(row, "C0_mg_L")?, rate, time).map_err(text)?)
+    print_ct(row, t::ct_under_decay(mg(row, "C0_mg_L")?, rate, time).map_err(text)?.value)
 }
 
 fn contact(row: &Row) -> Option<Answer> {
@@ -218,7 +221,7 @@ fn contact(row: &Row) -> Option<Answer> {
             let part = row
                 .number("pH")
                 .and_then(|ph| t::hypochlorous_fraction(ph, celsius(row.number("temp_C")?)).map_err(text));
-            part.and_then(|part| row.print(part, "fraction"))
+            part.and_then(|part| row.print(part.value, "fraction"))
         }
         _ => return None,
     })
@@ -245,6 +248,9 @@ fn clear_and_free(row: &Row) -> Result<(), String> {
     if row.has("chloramine") && row.flag("chloramine")? {
         return Err(t::TreatmentError::NotFree.to_string());
     }
+    if row.has("free_Cl2_mg_L") && row.positive("free_Cl2_mg_L")? <= 0.0 {
+        return Err(t::TreatmentError::NoReading.to_string());
+    }
     if row.has("turbidity_NTU") {
         let ntu = row.number("turbidity_NTU")?;
         if !(0.0..=5.0).contains(&ntu) {
@@ -261,12 +267,14 @@ fn ct_virus(row: &Row) -> Answer {
 }
 
 fn giardia_log(row: &Row) -> Answer {
-    row.print(t::giardia_log(ct(row, "CT_mg_min_L")?, ct(row, "CT_3log")?).map_err(text)?, "log10")
+    row.print(t::giardia_log(ct(row, "CT_mg_min_L")?, ct(row, "CT_3log")?).map_err(text)?.value, "log10")
 }
 
 fn effective(row: &Row) -> Result<keepwell_engine::quantity::Time, String> {
     let flow = litres_per_minute(row.number("flow_L_min")?);
-    t::contact_time(litres(row.number("volume_L")?), flow, row.number("baffling_factor")?).map_err(text)
+    t::contact_time(litres(row.number("volume_L")?), flow, row.number("baffling_factor")?)
+        .map(|time| time.value)
+        .map_err(text)
 }
 
 fn giardia_log_flowing(row: &Row) -> Answer {
@@ -275,11 +283,11 @@ fn giardia_log_flowing(row: &Row) -> Answer {
         return Err(t::TreatmentError::NoReading.to_string());
     }
     let delivered = Ct::mg_min_per_litre(free * as_minutes(effective(row)?));
-    row.print(t::giardia_log(delivered, ct(row, "CT_3log")?).map_err(text)?, "log10")
+    row.print(t::giardia_log(delivered, ct(row, "CT_3log")?).map_err(text)?.value, "log10")
 }
 
 fn chlorine_credit(row: &Row) -> Answer {
-    let credit = t::chlorine_credit(germ(row)?, ct(row, "CT_mg_min_L")?).map_err(text)?;
+    let credit = t::chlorine_credit(germ(row)?, ct(row, "CT_mg_min_L")?).map_err(text)?.value;
     row.print(credit, "log10")
 }
 
@@ -293,7 +301,7 @@ fn light(row: &Row) -> Option<Answer> {
         }),
         "uv_class_credit" => {
             let credit = class(row).and_then(|class| class.credit(germ(row)?).map_err(text));
-            credit.and_then(|credit| row.print(credit, "log10"))
+            credit.and_then(|credit| row.print(credit.value, "log10"))
         }
         "uv_water_factor" => water_factor(row),
         _ => return None,
@@ -301,18 +309,18 @@ fn light(row: &Row) -> Option<Answer> {
 }
 
 fn uv_dose(row: &Row) -> Answer {
-    let dose = t::uv_dose_for(germ(row)?, row.number("log")?).map_err(text)?;
+    let dose = t::uv_dose_for(germ(row)?, row.number("log")?).map_err(text)?.value;
     row.print(tidy(as_mj_per_cm2(dose)), "mJ/cm2")
 }
 
 fn uv_credit(row: &Row) -> Answer {
-    let credit = t::uv_credit(germ(row)?, mj_per_cm2(row.number("dose_mJ_cm2")?)).map_err(text)?;
+    let credit = t::uv_credit(germ(row)?, mj_per_cm2(row.number("dose_mJ_cm2")?)).map_err(text)?.value;
     row.print(credit, "log10")
 }
 
 fn water_factor(row: &Row) -> Answer {
     let path = metres(row.number("path_cm")? / 100.0);
-    row.print(t::water_factor(row.number("UVT_pct")?, path).map_err(text)?, "fraction")
+    row.print(t::water_factor(row.number("UVT_pct")?, path).map_err(text)?.value, "fraction")
 }
 
 /// A unit without a class counts as untested.

@@ -1,13 +1,14 @@
 //! A train of stages: whether their order makes sense, how much may flow, what they last for and draw.
 
-use super::Caution;
-use super::FLOW;
-use super::Germ;
-use super::MONTHS;
-use super::TreatmentError;
-use super::UvClass;
+mod stage;
+
+pub use stage::Fault;
+pub use stage::Stage;
+pub use stage::StageKind;
+
 use crate::quantity::POWER;
 use crate::quantity::Power;
+use crate::quantity::Unit;
 use crate::quantity::VOLUME;
 use crate::quantity::Volume;
 use crate::quantity::VolumeRate;
@@ -16,147 +17,14 @@ use crate::quantity::as_litres_per_minute;
 use crate::quantity::as_watts;
 use crate::quantity::litres;
 use crate::quantity::watts;
-
-/// What a stage does.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum StageKind {
-    /// a screen for leaves and sand
-    Screen,
-    /// a sediment filter
-    Sediment,
-    /// a cartridge tested for the removal of cysts, or 1 µm absolute
-    CystFilter,
-    /// activated carbon
-    Carbon,
-    /// ultraviolet light
-    Uv(UvClass),
-    /// free chlorine with contact in a tank
-    Chlorine,
-    /// boiling at use
-    Boil,
-}
-
-impl StageKind {
-    /// Its place from the source to the tap.
-    const fn place(self) -> u8 {
-        match self {
-            Self::Screen => 0,
-            Self::Sediment => 1,
-            Self::CystFilter => 2,
-            Self::Carbon => 3,
-            Self::Uv(_) => 4,
-            Self::Chlorine => 5,
-            Self::Boil => 6,
-        }
-    }
-
-    /// In words (English key).
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Screen => "screen",
-            Self::Sediment => "sediment filter",
-            Self::CystFilter => "cyst filter",
-            Self::Carbon => "carbon filter",
-            Self::Uv(_) => "ultraviolet lamp",
-            Self::Chlorine => "chlorine",
-            Self::Boil => "boiling",
-        }
-    }
-
-    const fn needs_power(self) -> bool {
-        matches!(self, Self::Uv(_))
-    }
-}
-
-/// One stage.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Stage {
-    /// what it does
-    pub kind: StageKind,
-    /// the most it may pass
-    pub most_flow: Option<VolumeRate>,
-    /// litres that are left before its medium is spent; none: without end
-    pub left: Option<Volume>,
-    /// months left before it must be renewed whatever passed
-    pub months_left: Option<f64>,
-    /// what it draws while water passes
-    pub draws: Power,
-}
-
-/// What is not in order with a train. Positions count from 0, source first.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Fault {
-    /// no stage at all
-    Empty,
-    /// it stands before one that belongs before it
-    OutOfOrder {
-        /// the one too early
-        early: usize,
-        /// the one too late
-        late: usize,
-    },
-    /// chlorine is added before carbon, which takes it out: no residual is stored
-    ChlorineBeforeCarbon {
-        /// where the carbon is
-        carbon: usize,
-    },
-    /// light behind no sediment filter: shadows
-    UnfilteredLight {
-        /// where the lamp is
-        lamp: usize,
-    },
-    /// nothing after light leaves a residual for storing
-    NoResidual,
-    /// the flow is more than a stage may pass
-    TooFast {
-        /// which
-        stage: usize,
-    },
-    /// its medium is spent, in litres or months: it counts for nothing
-    Spent {
-        /// which
-        stage: usize,
-    },
-    /// it has no power: it treats nothing and must not let water pass
-    NoPower {
-        /// which
-        stage: usize,
-    },
-    /// a Class B or untested lamp, counted as no barrier
-    NoClaim {
-        /// where the lamp is
-        lamp: usize,
-    },
-}
-
-impl Fault {
-    /// Whether untreated water could reach the tap while it stands.
-    #[must_use]
-    pub const fn stops(self) -> bool {
-        matches!(self, Self::Empty | Self::TooFast { .. } | Self::Spent { .. } | Self::NoPower { .. })
-    }
-
-    /// In words (English key).
-    #[must_use]
-    pub const fn words(self) -> &'static str {
-        match self {
-            Self::Empty => "there is no stage",
-            Self::OutOfOrder { .. } => {
-                "a stage stands before one that belongs before it: screen, sediment, carbon, ultraviolet light, chlorine, boiling"
-            }
-            Self::ChlorineBeforeCarbon { .. } => "carbon takes the chlorine out: none is left to store",
-            Self::UnfilteredLight { .. } => {
-                "light throws shadows in cloudy water: put a sediment filter of 5 µm before it"
-            }
-            Self::NoResidual => "light leaves nothing in the water: what is stored needs chlorine after it",
-            Self::TooFast { .. } => "more flows than the stage may pass",
-            Self::Spent { .. } => "the stage is past its litres or its months",
-            Self::NoPower { .. } => "without power the lamp treats nothing: no water may pass",
-            Self::NoClaim { .. } => "a lamp of Class B, or of no class, counts as no barrier",
-        }
-    }
-}
+use crate::treatment::Caution;
+use crate::treatment::FLOW;
+use crate::treatment::Germ;
+use crate::treatment::MONTHS;
+use crate::treatment::TreatmentError;
+use crate::treatment::UvClass;
+use crate::working::Figure;
+use crate::working::Working;
 
 /// A train, source first.
 #[derive(Clone, Debug, PartialEq)]
@@ -179,6 +47,8 @@ pub struct Passed {
     pub draws: Power,
     /// what may hurt someone
     pub cautions: Vec<Caution>,
+    /// how it was reckoned
+    pub working: Working,
 }
 
 impl Train {
@@ -253,14 +123,28 @@ impl Train {
         if lamp.is_some_and(|lamp| !self.stages[lamp..].iter().any(|stage| stage.kind == StageKind::Chlorine)) {
             faults.push(Fault::NoResidual);
         }
-        Ok(Passed {
-            faults,
-            most_flow: least(self.stages.iter().filter_map(|stage| stage.most_flow)),
-            litres_left: least(self.stages.iter().filter_map(|stage| stage.left)),
-            months_left: least(self.stages.iter().filter_map(|stage| stage.months_left)),
-            draws: self.stages.iter().fold(watts(0.0), |sum, stage| sum + stage.draws),
-            cautions: self.cautions(),
-        })
+        let most_flow = least(self.stages.iter().filter_map(|stage| stage.most_flow));
+        let litres_left = least(self.stages.iter().filter_map(|stage| stage.left));
+        let months_left = least(self.stages.iter().filter_map(|stage| stage.months_left));
+        let draws = self.stages.iter().fold(watts(0.0), |sum, stage| sum + stage.draws);
+        let figures = [
+            ("the most that may flow", most_flow.map(as_litres_per_minute), Unit::LitrePerMinute),
+            ("litres before something is spent", litres_left.map(as_litres), Unit::Litre),
+            ("months before something must be renewed", months_left, Unit::Count),
+            ("draws while water passes", Some(as_watts(draws)), Unit::Watt),
+        ];
+        let mut working = Working::new("what a train of stages does", "the least of the stages; power their sum")
+            .input("flow", "Q", Figure::exact(flow, Unit::LitrePerMinute), "asked")
+            .source("order of stages: common practice, no source; lamp classes: NSF/ANSI 55");
+        for (words, value, unit) in figures {
+            if let Some(value) = value {
+                working = working.step(words, "", Figure::exact(value, unit));
+            }
+        }
+        for fault in &faults {
+            working = working.without(fault.words());
+        }
+        Ok(Passed { faults, most_flow, litres_left, months_left, draws, cautions: self.cautions(), working })
     }
 
     /// Litres that can still be treated at a flow: none while a fault stops it, nothing where there is no end.
@@ -272,15 +156,24 @@ impl Train {
         Ok(if passed.faults.iter().any(|fault| fault.stops()) { Some(litres(0.0)) } else { passed.litres_left })
     }
 
-    /// The germs that a stage of it is a barrier to, while no fault stops it. Chlorine's is [`super::credit`]'s to say.
-    #[must_use]
-    pub fn bars(&self, germ: Germ) -> bool {
-        self.stages.iter().any(|stage| match stage.kind {
+    /// Whether a stage of it is a barrier to these germs at a flow, with power or without. A stage that is spent, passes
+    /// too much, lacks power, or is a lamp without a class or behind no filter, is none. Chlorine's credit is
+    /// [`crate::treatment::credit`]'s to say.
+    ///
+    /// - **Reference** boiling: US EPA, CDC; cyst filters: CDC; lamps: NSF/ANSI 55, and 40 CFR 141.720(d)(1), by which
+    ///   40 mJ/cm² are no barrier to viruses.
+    ///
+    /// # Errors
+    /// [`TreatmentError::OutOfRange`] for a flow that is none.
+    pub fn bars(&self, germ: Germ, flow: VolumeRate, powered: bool) -> Result<bool, TreatmentError> {
+        let faults = self.at(flow, powered)?.faults;
+        let works = |at: usize| !faults.iter().any(|fault| fault.disables() == Some(at));
+        let bars = |kind: StageKind| match kind {
             StageKind::Boil => true,
-            StageKind::CystFilter => germ != Germ::Virus,
-            StageKind::Uv(UvClass::A) => germ != Germ::Virus,
+            StageKind::CystFilter | StageKind::Uv(UvClass::A) => germ != Germ::Virus,
             _ => false,
-        })
+        };
+        Ok(self.stages.iter().enumerate().any(|(at, stage)| bars(stage.kind) && works(at)))
     }
 
     fn order(&self, at: usize, stage: &Stage, faults: &mut Vec<Fault>) {
@@ -374,14 +267,23 @@ mod tests {
 
     #[test]
     fn what_bars_what() {
-        let bars = |kind, germ| Train::new(vec![stage(kind)]).unwrap().bars(germ);
-        assert!(Germ::ALL.into_iter().all(|germ| bars(StageKind::Boil, germ)));
-        assert!(bars(UV, Germ::Cryptosporidium) && !bars(UV, Germ::Virus));
-        assert!(bars(StageKind::CystFilter, Germ::Giardia) && !bars(StageKind::CystFilter, Germ::Virus));
-        assert!(
-            Germ::ALL
-                .into_iter()
-                .all(|germ| !bars(StageKind::Uv(UvClass::B), germ) && !bars(StageKind::Chlorine, germ))
-        );
+        let flow = litres_per_minute(10.0);
+        let bars = |kinds: &[StageKind], germ, powered| {
+            let train = Train::new(kinds.iter().copied().map(stage).collect()).unwrap();
+            train.bars(germ, flow, powered).unwrap()
+        };
+        let lamp = [StageKind::Sediment, UV];
+        assert!(Germ::ALL.into_iter().all(|germ| bars(&[StageKind::Boil], germ, false)));
+        assert!(bars(&lamp, Germ::Cryptosporidium, true) && !bars(&lamp, Germ::Virus, true));
+        assert!(bars(&[StageKind::CystFilter], Germ::Giardia, false));
+        assert!(!bars(&[StageKind::CystFilter], Germ::Virus, false));
+        for germ in Germ::ALL {
+            assert!(!bars(&[StageKind::Sediment, StageKind::Uv(UvClass::B)], germ, true));
+            assert!(!bars(&[StageKind::Chlorine], germ, true));
+            // without power, or behind no filter, a lamp is no barrier
+            assert!(!bars(&lamp, germ, false) && !bars(&[UV], germ, true));
+        }
+        let spent = Stage { left: Some(litres(0.0)), ..stage(StageKind::CystFilter) };
+        assert!(!Train::new(vec![spent]).unwrap().bars(Germ::Giardia, flow, true).unwrap());
     }
 }

@@ -1,15 +1,17 @@
-//! How much to add: the mass balance, in mL, drops, spoons and grams.
+//! How much to add: in mL, drops, spoons and grams, with all that must stand beside it.
 
-use super::AVAILABLE;
-use super::CHLORINE;
-use super::Caution;
-use super::LIQUID;
-use super::Product;
-use super::SOLID;
-use super::STRENGTH;
-use super::TreatmentError;
-use super::WATER;
-use super::above_zero;
+mod balance;
+mod kitchen;
+
+pub use balance::concentration_of_liquid;
+pub use balance::concentration_of_solid;
+pub use balance::liquid_for;
+pub use balance::solid_for;
+pub use kitchen::Drops;
+pub(super) use kitchen::LARGE_DROP_ML;
+pub(super) use kitchen::SMALL_DROP_ML;
+pub use kitchen::Spoon;
+
 use crate::quantity::Mass;
 use crate::quantity::MassConcentration;
 use crate::quantity::TURBIDITY;
@@ -20,112 +22,22 @@ use crate::quantity::as_grams_per_litre;
 use crate::quantity::as_litres;
 use crate::quantity::as_mg_per_litre;
 use crate::quantity::as_millilitres;
-use crate::quantity::grams;
 use crate::quantity::mg_per_litre;
-use crate::quantity::millilitres;
+use crate::treatment::CHLORINE;
+use crate::treatment::Caution;
+use crate::treatment::Product;
+use crate::treatment::TreatmentError;
+use crate::treatment::WATER;
+use crate::treatment::above_zero;
 use crate::working::Figure;
 use crate::working::Working;
-
-/// A drop by the usual count, 20 to the mL.
-const SMALL_DROP_ML: f64 = 0.05;
-/// A drop by "8 drops are an eighth of a teaspoon". Both are in print.
-const LARGE_DROP_ML: f64 = 4.928_921_593_75 / 64.0;
+use kitchen::drops;
+use kitchen::spoons;
 
 /// More than this is a shock dose and nothing else: 10 mg/L (our line).
 #[must_use]
 pub fn most_ordinary() -> MassConcentration {
     mg_per_litre(10.0)
-}
-
-/// Liquid that brings so much water to a dose: V = water · dose / strength.
-///
-/// - **Arguments** `water` 0.001 to 10,000,000 L; `dose` 0 to 1,000 mg/L; `strength` 0.01 to 300 g/L, age counted in.
-/// - **Reference** mass balance.
-///
-/// # Errors
-/// [`TreatmentError::OutOfRange`] names what is not allowed.
-///
-/// 1,000 L to 5 mg/L with 50 g/L: 100 mL.
-/// ```
-/// use keepwell_engine::quantity::{as_millilitres, grams_per_litre, litres, mg_per_litre};
-/// use keepwell_engine::treatment::liquid_for;
-/// let volume = liquid_for(litres(1000.0), mg_per_litre(5.0), grams_per_litre(50.0))?;
-/// assert!((as_millilitres(volume) - 100.0).abs() < 1e-9);
-/// # Ok::<(), keepwell_engine::treatment::TreatmentError>(())
-/// ```
-pub fn liquid_for(
-    water: Volume,
-    dose: MassConcentration,
-    strength: MassConcentration,
-) -> Result<Volume, TreatmentError> {
-    let water = WATER.check(as_litres(water))?;
-    let dose = CHLORINE.check(as_mg_per_litre(dose))?;
-    let strength = STRENGTH.check(as_grams_per_litre(strength))?;
-    Ok(millilitres(water * dose / strength))
-}
-
-/// Solid product that brings so much water to a dose: m = water · dose / available.
-///
-/// - **Arguments** as [`liquid_for`]; `available` the part that is chlorine, 0.01 to 1 (calcium hypochlorite about 0.65,
-///   AWWA C652-11 4.2).
-///
-/// # Errors
-/// [`TreatmentError::OutOfRange`] names what is not allowed.
-///
-/// 10,000 L to 5 mg/L at 65 %: 76.92 g.
-/// ```
-/// use keepwell_engine::quantity::{as_grams, litres, mg_per_litre};
-/// use keepwell_engine::treatment::solid_for;
-/// let mass = solid_for(litres(10_000.0), mg_per_litre(5.0), 0.65)?;
-/// assert!((as_grams(mass) - 76.92).abs() < 0.01);
-/// # Ok::<(), keepwell_engine::treatment::TreatmentError>(())
-/// ```
-pub fn solid_for(water: Volume, dose: MassConcentration, available: f64) -> Result<Mass, TreatmentError> {
-    let water = WATER.check(as_litres(water))?;
-    let dose = CHLORINE.check(as_mg_per_litre(dose))?;
-    Ok(grams(water * dose / 1000.0 / AVAILABLE.check(available)?))
-}
-
-/// The dose that a volume of liquid makes in so much water, the liquid's own volume not counted.
-///
-/// # Errors
-/// [`TreatmentError::OutOfRange`] names what is not allowed.
-///
-/// Eight drops of 0.05 mL of 60 g/L in a US gallon: 6.34 mg/L, within the 5.55 to 8.67 that Lantagne et al. (2014) found.
-/// ```
-/// use keepwell_engine::quantity::{as_mg_per_litre, grams_per_litre, litres, millilitres};
-/// use keepwell_engine::treatment::concentration_of_liquid;
-/// let dose = concentration_of_liquid(millilitres(0.4), grams_per_litre(60.0), litres(3.785))?;
-/// assert!((as_mg_per_litre(dose) - 6.34).abs() < 0.01);
-/// # Ok::<(), keepwell_engine::treatment::TreatmentError>(())
-/// ```
-pub fn concentration_of_liquid(
-    liquid: Volume,
-    strength: MassConcentration,
-    water: Volume,
-) -> Result<MassConcentration, TreatmentError> {
-    let liquid = LIQUID.check(as_millilitres(liquid))?;
-    let strength = STRENGTH.check(as_grams_per_litre(strength))?;
-    Ok(mg_per_litre(liquid * strength / WATER.check(as_litres(water))?))
-}
-
-/// The dose that a mass of solid makes in so much water.
-///
-/// # Errors
-/// [`TreatmentError::OutOfRange`] names what is not allowed.
-///
-/// WHO's 80 g in 1,000 L, at 65 %: 52 mg/L.
-/// ```
-/// use keepwell_engine::quantity::{as_mg_per_litre, grams, litres};
-/// use keepwell_engine::treatment::concentration_of_solid;
-/// let dose = concentration_of_solid(grams(80.0), 0.65, litres(1000.0))?;
-/// assert!((as_mg_per_litre(dose) - 52.0).abs() < 1e-9);
-/// # Ok::<(), keepwell_engine::treatment::TreatmentError>(())
-/// ```
-pub fn concentration_of_solid(solid: Mass, available: f64, water: Volume) -> Result<MassConcentration, TreatmentError> {
-    let solid = SOLID.check(as_grams(solid))?;
-    let available = AVAILABLE.check(available)?;
-    Ok(mg_per_litre(1000.0 * solid * available / WATER.check(as_litres(water))?))
 }
 
 /// What a dose is for.
@@ -156,24 +68,6 @@ pub struct Need {
     pub dosed_untested: bool,
     /// what for
     pub purpose: Purpose,
-}
-
-/// A count of drops, whose size nobody knows: the printed sizes give the ends.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Drops {
-    /// at 0.077 mL a drop
-    pub least: f64,
-    /// at 0.05 mL a drop, 20 to the mL
-    pub most: f64,
-}
-
-/// A kitchen measure, in eighths.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Spoon {
-    /// eighths of a US teaspoon of 4.929 mL, to the nearest
-    pub teaspoon_eighths: f64,
-    /// what that many hold
-    pub volume: Volume,
 }
 
 /// What to add, with everything that must be shown beside it.
@@ -278,7 +172,7 @@ impl Dose {
         };
         match product {
             Product::Liquid(strength) => {
-                let volume = liquid_for(need.water, dose.added, strength)?;
+                let volume = liquid_for(need.water, dose.added, strength)?.value;
                 dose.liquid = Some(volume);
                 dose.drops = drops(volume);
                 dose.spoons = spoons(volume);
@@ -293,7 +187,7 @@ impl Dose {
                     .step("product", "V", Figure::exact(as_millilitres(volume), Unit::Millilitre));
             }
             Product::Solid(available) => {
-                let mass = solid_for(need.water, dose.added, available)?;
+                let mass = solid_for(need.water, dose.added, available)?.value;
                 dose.solid = Some(mass);
                 dose.cautions.extend(Caution::DRY);
                 working = working
@@ -310,22 +204,8 @@ impl Dose {
     }
 }
 
-fn mg(value: f64) -> Figure {
+const fn mg(value: f64) -> Figure {
     Figure::exact(value, Unit::MilligramPerLitre)
-}
-
-/// Few enough to count: at most 100 of the small ones.
-fn drops(volume: Volume) -> Option<Drops> {
-    let volume = as_millilitres(volume);
-    let drops = Drops { least: (volume / LARGE_DROP_ML).round(), most: (volume / SMALL_DROP_ML).round() };
-    (drops.least >= 1.0 && drops.most <= 100.0).then_some(drops)
-}
-
-fn spoons(volume: Volume) -> Option<Spoon> {
-    let eighth = 4.928_921_593_75 / 8.0;
-    let eighths = (as_millilitres(volume) / eighth).round();
-    // past two dozen teaspoons a measuring jug is nearer at hand
-    (1.0..=192.0).contains(&eighths).then(|| Spoon { teaspoon_eighths: eighths, volume: millilitres(eighths * eighth) })
 }
 
 #[cfg(test)]
@@ -363,17 +243,6 @@ mod tests {
         let shock = Dose::of(&shock, bleach()).unwrap();
         assert!(shock.cautions.contains(&Caution::StrongWater) && shock.cautions.contains(&Caution::NeverEnter));
         assert!(shock.then.contains("on hold"));
-    }
-
-    #[test]
-    fn drops_state_their_spread() {
-        // 8 drops are 0.4 mL at 20 to the mL, and 0.616 mL at "8 drops = 1/8 teaspoon": US EPA and kitchen practice
-        let eight = drops(millilitres(8.0 * 4.928_921_593_75 / 64.0)).unwrap();
-        assert!((eight.least - 8.0).abs() < 1e-9 && (eight.most - 12.0).abs() < 1e-9);
-        assert_eq!(drops(millilitres(50.0)), None);
-        // 40 drops = 1/2 teaspoon = 2.5 mL: CDC's chart for 5 US gallons
-        let half = spoons(millilitres(2.5)).unwrap();
-        assert!((half.teaspoon_eighths - 4.0).abs() < 1e-9);
     }
 
     #[test]

@@ -191,7 +191,7 @@ pub struct Credit {
 /// What free chlorine is credited with after a contact.
 ///
 /// - **Formula** CT = C_end·T₁₀; Giardia 3·CT/CT₃ by the cautious lookup, viruses 4·CT/CT₄.
-/// - **Arguments** `sample` at the end; `time` T₁₀: [`contact_time`] of a flowing tank, or the hold after mixing of a
+/// - **Arguments** `sample` at the end; `time` T₁₀: [`super::contact_time`] of a flowing tank, or the hold after mixing of a
 ///   filled and isolated one (common practice, no source).
 /// - **Range** refused: chloramine, total chlorine, no reading, over 5 NTU, above pH 10. Above pH 9 there is none for
 ///   Giardia. Marked: cloudiness not measured or from 1 NTU, below 5 °C, above 25 °C.

@@ -10,12 +10,14 @@ use keepwell::model::entry::inlet::InletState;
 use keepwell::model::id::EntryId;
 use keepwell::model::id::OutageId;
 use keepwell::service::Caller;
+use keepwell_engine::quantity::Volume;
 use keepwell_engine::quantity::as_days;
 use keepwell_engine::quantity::as_litres;
 
 use crate::harness::House;
 use crate::harness::Visitor;
 use crate::pages::scene;
+use crate::pages::scene::Reach;
 use crate::pages::scene::reach;
 use crate::pages::scene::signed_in;
 use crate::pages::today::text;
@@ -77,11 +79,18 @@ async fn three_days_from_the_first_hour_to_the_report() {
         GivenOut { people: Some(40.0), litres_each: Some(10.0), meter_start_l: None, meter_end_l: None, note: None };
     scene::log(app, Some(reach.hall), None, house.clock.now(), Act::GivenOut(tally)).await;
 
-    // The second day: less to each. Nobody stays signed in over night.
-    later(&house, 24);
-    let maren = signed_in(&house, reach.maren).await;
+    second_day(&house, &reach, start).await;
+    third_day(&house, &reach).await;
+    house.close().await;
+}
+
+/// Less to each. Nobody stays signed in over night.
+async fn second_day(house: &House, reach: &Reach, start: Volume) {
+    let app = house.running.app();
+    later(house, 24);
+    let maren = signed_in(house, reach.maren).await;
     let id = app.picture().set_up.outage().unwrap().thing.id.to_string();
-    let rev = revision(&house);
+    let rev = revision(house);
     let change = [
         ("id", id.as_str()),
         ("revision", rev.as_str()),
@@ -97,7 +106,7 @@ async fn three_days_from_the_first_hour_to_the_report() {
     assert_eq!(changed.status, 303, "{}", text(&changed.text));
     assert_eq!(changed.header("location"), "/outage");
     assert_eq!(maren.post("/outage/change", &change).await.status, 412, "another form that began before");
-    later(&house, 1);
+    later(house, 1);
     let today = text(&maren.get("/").await.text);
     assert!(today.contains("Outage, day 3. The mains are off since"), "{today}");
     assert!(today.contains("at Lean, 7.5 L a person a day"), "the ration in force: {today}");
@@ -114,6 +123,10 @@ async fn three_days_from_the_first_hour_to_the_report() {
     let page = text(&maren.get("/outage").await.text);
     assert!(page.contains("49 h 0 min") && page.contains("1 tally, level read once"), "{page}");
     assert!(page.contains("Rations so far") && page.contains("What gives out next"), "{page}");
+    the_report(&maren).await;
+}
+
+async fn the_report(maren: &Visitor) {
     let report = maren.get("/outage/report").await;
     assert_eq!(report.status, 200, "{}", report.text);
     let report = text(&report.text);
@@ -134,11 +147,15 @@ async fn three_days_from_the_first_hour_to_the_report() {
     }
     let line = report.split("In one line: ").nth(1).unwrap().split(" Back to the outage").next().unwrap();
     assert!(line.chars().count() <= 160 && line.contains("Alder Reach"), "{line}");
+}
 
-    // The third day: the mains are back.
-    later(&house, 23);
-    let maren = signed_in(&house, reach.maren).await;
-    let rev = revision(&house);
+/// The mains are back.
+async fn third_day(house: &House, reach: &Reach) {
+    let (app, mains) = (house.running.app(), reach.mains.to_string());
+    let id = app.picture().set_up.outage().unwrap().thing.id.to_string();
+    later(house, 23);
+    let maren = signed_in(house, reach.maren).await;
+    let rev = revision(house);
     let early = [
         ("id", id.as_str()),
         ("revision", rev.as_str()),
@@ -168,7 +185,6 @@ async fn three_days_from_the_first_hour_to_the_report() {
     assert!(!today.contains("Outage, day") && today.contains("at Basic, 15 L a person a day"), "{today}");
     let last = maren.get(&format!("{}/report", ended.header("location"))).await;
     assert_eq!(last.status, 200, "{}", last.text);
-    house.close().await;
 }
 
 #[tokio::test]

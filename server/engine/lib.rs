@@ -21,6 +21,7 @@ pub mod quantity;
 pub mod rotation;
 pub mod sensing;
 pub mod structure;
+pub mod treatment;
 pub mod upkeep;
 pub mod vessel;
 pub mod working;

@@ -4,180 +4,16 @@
 //! that metres are never added to litres. Every conversion is uom's.
 
 mod makers;
+mod unit;
 
 use core::fmt;
 
-use uom::si::{area, force, length, mass, mass_density, pressure, thermodynamic_temperature, velocity};
-
 pub use makers::*;
+pub use unit::Unit;
 pub use uom::si::f64::{
-    Area, DynamicViscosity, Energy, Force, Length, Mass, MassConcentration, MassDensity, Power, Pressure, Ratio,
-    ThermodynamicTemperature, Time, Velocity, Volume, VolumeRate,
+    Area, DynamicViscosity, Energy, Force, Frequency, Length, Mass, MassConcentration, MassDensity, Power, Pressure,
+    RadiantExposure, Ratio, ThermodynamicTemperature, Time, Velocity, Volume, VolumeRate,
 };
-
-/// The unit a figure is kept, logged and exported in. A reader may be shown another: [`Unit::to_us`].
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Unit {
-    /// volume
-    Litre,
-    /// length, depth, height, elevation
-    Metre,
-    /// concentration of chlorine and the like
-    MilligramPerLitre,
-    /// temperature
-    Celsius,
-    /// pressure
-    Kilopascal,
-    /// electrical and mechanical power
-    Watt,
-    /// electrical energy
-    WattHour,
-    /// mass
-    Kilogram,
-    /// a length of time, short
-    Hour,
-    /// a length of time, long
-    Day,
-    /// fuel burn
-    LitrePerHour,
-    /// use, need, leak
-    LitrePerDay,
-    /// flow at a tap
-    LitrePerMinute,
-    /// turbidity
-    Ntu,
-    /// acidity; a bare number
-    Ph,
-    /// free surface, floor, bore
-    SquareMetre,
-    /// speed of water in a pipe
-    MetrePerSecond,
-    /// density
-    KilogramPerCubicMetre,
-    /// dynamic viscosity
-    MillipascalSecond,
-    /// a length of time, very short
-    Second,
-    /// starts of a pump
-    PerHour,
-    /// force
-    Kilonewton,
-    /// angle
-    Degree,
-    /// electrical current
-    Ampere,
-    /// energy for water lifted or treated: kWh per 1000 L
-    KilowattHourPerCubicMetre,
-    /// a part of the whole, 0 to 1, shown in per cent
-    Fraction,
-    /// people, containers, a factor; a bare number
-    Count,
-}
-
-impl Unit {
-    /// The same figure in the unit a reader of US customary units expects (US gallons, feet, °F, psi, pounds).
-    /// Units with no customary twin stay as they are.
-    #[must_use]
-    pub fn to_us(self, value: f64) -> f64 {
-        match self {
-            Self::Litre | Self::LitrePerHour | Self::LitrePerDay | Self::LitrePerMinute => {
-                (litres(value) / us_gallon()).value
-            }
-            Self::Metre => metres(value).get::<length::foot>(),
-            Self::Celsius => ThermodynamicTemperature::new::<thermodynamic_temperature::degree_celsius>(value)
-                .get::<thermodynamic_temperature::degree_fahrenheit>(),
-            Self::Kilopascal => Pressure::new::<pressure::kilopascal>(value).get::<pressure::psi>(),
-            Self::Kilogram => Mass::new::<mass::kilogram>(value).get::<mass::pound>(),
-            Self::SquareMetre => square_metres(value).get::<area::square_foot>(),
-            Self::MetrePerSecond => metres_per_second(value).get::<velocity::foot_per_second>(),
-            Self::KilogramPerCubicMetre => kg_per_cubic_metre(value).get::<mass_density::pound_per_cubic_foot>(),
-            Self::Kilonewton => kilonewtons(value).get::<force::pound_force>(),
-            Self::MilligramPerLitre
-            | Self::MillipascalSecond
-            | Self::Second
-            | Self::PerHour
-            | Self::Degree
-            | Self::Ampere
-            | Self::KilowattHourPerCubicMetre
-            | Self::Watt
-            | Self::WattHour
-            | Self::Hour
-            | Self::Day
-            | Self::Ntu
-            | Self::Ph
-            | Self::Fraction
-            | Self::Count => value,
-        }
-    }
-
-    /// The reverse of [`Unit::to_us`].
-    #[must_use]
-    pub fn from_us(self, value: f64) -> f64 {
-        match self {
-            Self::Litre | Self::LitrePerHour | Self::LitrePerDay | Self::LitrePerMinute => {
-                as_litres(us_gallon() * value)
-            }
-            Self::Metre => as_metres(Length::new::<length::foot>(value)),
-            Self::Celsius => ThermodynamicTemperature::new::<thermodynamic_temperature::degree_fahrenheit>(value)
-                .get::<thermodynamic_temperature::degree_celsius>(),
-            Self::Kilopascal => Pressure::new::<pressure::psi>(value).get::<pressure::kilopascal>(),
-            Self::Kilogram => Mass::new::<mass::pound>(value).get::<mass::kilogram>(),
-            Self::SquareMetre => as_square_metres(Area::new::<area::square_foot>(value)),
-            Self::MetrePerSecond => as_metres_per_second(Velocity::new::<velocity::foot_per_second>(value)),
-            Self::KilogramPerCubicMetre => {
-                as_kg_per_cubic_metre(MassDensity::new::<mass_density::pound_per_cubic_foot>(value))
-            }
-            Self::Kilonewton => as_kilonewtons(Force::new::<force::pound_force>(value)),
-            Self::MilligramPerLitre
-            | Self::MillipascalSecond
-            | Self::Second
-            | Self::PerHour
-            | Self::Degree
-            | Self::Ampere
-            | Self::KilowattHourPerCubicMetre
-            | Self::Watt
-            | Self::WattHour
-            | Self::Hour
-            | Self::Day
-            | Self::Ntu
-            | Self::Ph
-            | Self::Fraction
-            | Self::Count => value,
-        }
-    }
-
-    /// The unit's sign in the metric system, for errors and logs. Pages have their own words.
-    #[must_use]
-    pub const fn sign(self) -> &'static str {
-        match self {
-            Self::Litre => "L",
-            Self::Metre => "m",
-            Self::MilligramPerLitre => "mg/L",
-            Self::Celsius => "°C",
-            Self::Kilopascal => "kPa",
-            Self::Watt => "W",
-            Self::WattHour => "Wh",
-            Self::Kilogram => "kg",
-            Self::Hour => "h",
-            Self::Day => "d",
-            Self::LitrePerHour => "L/h",
-            Self::LitrePerDay => "L/d",
-            Self::LitrePerMinute => "L/min",
-            Self::Ntu => "NTU",
-            Self::SquareMetre => "m²",
-            Self::MetrePerSecond => "m/s",
-            Self::KilogramPerCubicMetre => "kg/m³",
-            Self::MillipascalSecond => "mPa·s",
-            Self::Second => "s",
-            Self::PerHour => "/h",
-            Self::Kilonewton => "kN",
-            Self::Degree => "°",
-            Self::Ampere => "A",
-            Self::KilowattHourPerCubicMetre => "kWh/m³",
-            Self::Ph | Self::Fraction | Self::Count => "",
-        }
-    }
-}
 
 /// A measured thing: what it is called, the unit it is kept in, and the range outside which it is not believed.
 /// Declared once here; forms, files, the ledger and the engine all check against the same one.
@@ -194,7 +30,7 @@ pub struct Measure {
 }
 
 impl Measure {
-    const fn new(name: &'static str, unit: Unit, min: f64, max: f64) -> Self {
+    pub(crate) const fn new(name: &'static str, unit: Unit, min: f64, max: f64) -> Self {
         Self { name, unit, min, max }
     }
 
@@ -285,6 +121,8 @@ pub const FUEL: Measure = Measure::new("fuel", Unit::Litre, 0.0, 1_000_000.0);
 pub const INTERVAL: Measure = Measure::new("days between", Unit::Day, 1.0, 3_650.0);
 /// litres a person a day for one use
 pub const RATION: Measure = Measure::new("litres a person a day", Unit::LitrePerDay, 0.0, 2_000.0);
+/// flow of a tap, a hose, a pipe
+pub const FLOW_AT_TAP: Measure = Measure::new("flow", Unit::LitrePerMinute, 0.000_1, 1_000_000.0);
 /// pressure at a tap
 pub const PRESSURE: Measure = Measure::new("pressure", Unit::Kilopascal, 0.0, 2_000.0);
 /// degrees north

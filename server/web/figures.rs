@@ -3,24 +3,17 @@
 //! How finely: litres under ten to a tenth, others whole; lengths to the millimetre, or the eighth of an inch that a
 //! tape shows; days to a tenth. Whoever needs every digit uses [`Reader::exact`].
 
+mod figure;
+
 use core::fmt;
 
-use keepwell_engine::quantity::Length;
-use keepwell_engine::quantity::Mass;
-use keepwell_engine::quantity::MassConcentration;
-use keepwell_engine::quantity::Power;
-use keepwell_engine::quantity::Time;
+pub use figure::ADay;
+pub use figure::AMinute;
+pub use figure::AnHour;
+pub use figure::Bare;
+pub use figure::Figure;
+pub use figure::Hours;
 use keepwell_engine::quantity::Unit;
-use keepwell_engine::quantity::Volume;
-use keepwell_engine::quantity::VolumeRate;
-use keepwell_engine::quantity::as_days;
-use keepwell_engine::quantity::as_hours;
-use keepwell_engine::quantity::as_litres;
-use keepwell_engine::quantity::as_litres_per_day;
-use keepwell_engine::quantity::as_litres_per_hour;
-use keepwell_engine::quantity::as_metres;
-use keepwell_engine::quantity::as_mg_per_litre;
-use keepwell_engine::quantity::as_watts;
 
 use crate::web::reader::Reader;
 use crate::web::reader::Units;
@@ -67,123 +60,6 @@ pub struct NotAFigure {
     unit: Unit,
 }
 
-/// What a filter may be given for a quantity: a number in its metric unit, or the engine's own type.
-pub trait Figure<Quantity> {
-    /// the value in the metric unit
-    fn value(&self) -> f64;
-}
-
-impl<Q> Figure<Q> for f64 {
-    fn value(&self) -> f64 {
-        *self
-    }
-}
-
-impl<Q, T: Figure<Q> + ?Sized> Figure<Q> for &T {
-    fn value(&self) -> f64 {
-        (**self).value()
-    }
-}
-
-impl Figure<Volume> for Volume {
-    fn value(&self) -> f64 {
-        as_litres(*self)
-    }
-}
-
-impl Figure<Length> for Length {
-    fn value(&self) -> f64 {
-        as_metres(*self)
-    }
-}
-
-impl Figure<Time> for Time {
-    fn value(&self) -> f64 {
-        as_days(*self)
-    }
-}
-
-impl Figure<MassConcentration> for MassConcentration {
-    fn value(&self) -> f64 {
-        as_mg_per_litre(*self)
-    }
-}
-
-impl Figure<Power> for Power {
-    fn value(&self) -> f64 {
-        as_watts(*self)
-    }
-}
-
-impl Figure<Mass> for Mass {
-    fn value(&self) -> f64 {
-        self.value
-    }
-}
-
-/// A time to be told in hours.
-pub struct Hours;
-/// A rate to be told by the day.
-pub struct ADay;
-/// A rate to be told by the hour.
-pub struct AnHour;
-/// A rate to be told by the minute.
-pub struct AMinute;
-
-impl Figure<Hours> for Time {
-    fn value(&self) -> f64 {
-        as_hours(*self)
-    }
-}
-
-impl Figure<ADay> for VolumeRate {
-    fn value(&self) -> f64 {
-        as_litres_per_day(*self)
-    }
-}
-
-impl Figure<AnHour> for VolumeRate {
-    fn value(&self) -> f64 {
-        as_litres_per_hour(*self)
-    }
-}
-
-impl Figure<AMinute> for VolumeRate {
-    fn value(&self) -> f64 {
-        as_litres_per_hour(*self) / 60.0
-    }
-}
-
-/// A bare number: people, containers, a factor.
-pub struct Bare;
-
-impl Figure<Bare> for u32 {
-    fn value(&self) -> f64 {
-        f64::from(*self)
-    }
-}
-
-#[expect(clippy::cast_precision_loss, reason = "exact to nine thousand million million")]
-impl Figure<Bare> for u64 {
-    fn value(&self) -> f64 {
-        *self as f64
-    }
-}
-
-#[expect(clippy::cast_precision_loss, reason = "exact to nine thousand million million")]
-impl Figure<Bare> for i64 {
-    fn value(&self) -> f64 {
-        *self as f64
-    }
-}
-
-#[expect(clippy::cast_precision_loss, reason = "exact to nine thousand million million")]
-impl Figure<Bare> for usize {
-    fn value(&self) -> f64 {
-        *self as f64
-    }
-}
-
 impl Reader {
     /// The figure, given in its metric unit, as this reader reads it.
     ///
@@ -214,6 +90,17 @@ impl Reader {
             Unit::Watt | Unit::WattHour => (self.usable(value), self.sign(unit)),
             Unit::Kilogram | Unit::LitrePerHour | Unit::LitrePerDay | Unit::LitrePerMinute => {
                 (self.fine(value), self.sign(unit))
+            }
+            Unit::SquareMetre | Unit::MetrePerSecond | Unit::Kilonewton | Unit::KilowattHourPerCubicMetre => {
+                (self.number(value, 0, 2), self.sign(unit))
+            }
+            Unit::MillipascalSecond | Unit::PerDay => (self.number(value, 0, 3), self.sign(unit)),
+            Unit::Millilitre | Unit::Gram | Unit::GramPerLitre => (self.fine(value), self.sign(unit)),
+            Unit::MilligramMinutePerLitre | Unit::MillijoulePerSquareCentimetre | Unit::Minute | Unit::Log10 => {
+                (self.number(value, 0, 1), self.sign(unit))
+            }
+            Unit::KilogramPerCubicMetre | Unit::Second | Unit::PerHour | Unit::Degree | Unit::Ampere => {
+                (self.number(value, 0, 1), self.sign(unit))
             }
             Unit::Hour => self.one_or_many(self.usable(value), unit),
             Unit::Day => (self.number(value, 1, 1), self.word("days")),
@@ -280,6 +167,8 @@ impl Reader {
             (Unit::KilogramPerCubicMetre, Units::Us) => "lb/ft³",
             (Unit::Kilonewton, Units::Us) => "lbf",
             (Unit::PerHour, _) => self.word("an hour"),
+            (Unit::PerDay, _) => self.word("a day"),
+            (Unit::Minute, _) => self.word("minutes"),
             (Unit::Hour, _) => self.word("hours"),
             (Unit::Day, _) => self.word("days"),
             (Unit::Fraction, _) => "%",

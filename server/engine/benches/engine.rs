@@ -193,3 +193,27 @@ mod endurance {
         bencher.bench(|| neighbourhood::as_placed(divan::black_box(&places)));
     }
 }
+
+mod treatment {
+    use divan::Bencher;
+    use keepwell_engine::quantity::celsius;
+    use keepwell_engine::quantity::mg_per_litre;
+    use keepwell_engine::treatment::Conditions;
+    use keepwell_engine::treatment::Method;
+    use keepwell_engine::treatment::ct_giardia;
+
+    #[divan::bench(args = ["lookup", "interpolated", "regression"])]
+    fn ct_lookup(bencher: Bencher, method: &str) {
+        let method = Method::from_key(method).unwrap_or(Method::Lookup);
+        let water = Conditions { temperature: celsius(6.0), ph: 6.7, free: mg_per_litre(0.9) };
+        bencher.bench(|| ct_giardia(divan::black_box(&water), method));
+    }
+
+    /// The figure alone, which takes no memory.
+    #[divan::bench(args = ["lookup", "interpolated", "regression"])]
+    fn ct_lookup_without_working(bencher: Bencher, method: &str) {
+        let method = Method::from_key(method).unwrap_or(Method::Lookup);
+        let water = Conditions { temperature: celsius(6.0), ph: 6.7, free: mg_per_litre(0.9) };
+        bencher.bench(|| divan::black_box(&water).giardia_3log(method));
+    }
+}

@@ -6,6 +6,7 @@
 mod animals;
 mod ladder;
 mod people;
+mod service;
 
 #[cfg(test)]
 mod tests;
@@ -21,6 +22,12 @@ pub use ladder::Use;
 pub use ladder::Uses;
 pub use people::Category;
 pub use people::Visit;
+pub use service::PublishedLevel;
+pub use service::fill_time;
+pub use service::flushing;
+pub use service::litres_at_point;
+pub use service::points_needed;
+pub use service::store_for;
 
 use crate::quantity::OutOfRange;
 use crate::quantity::RATION;

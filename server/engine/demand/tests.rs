@@ -203,3 +203,17 @@ proptest! {
         prop_assert!((with(2) - 2.0 * with(1)).abs() <= 1e-9 * with(2));
     }
 }
+
+proptest! {
+    #[test]
+    fn any_figures_of_a_point_end_in_a_number_or_an_error(a in any::<f64>(), b in any::<f64>(), c in any::<f64>()) {
+        use crate::quantity::hours;
+        use crate::quantity::litres_per_minute;
+        let fine = |value: f64| value.is_finite();
+        prop_assert!(points_needed(a, b).map_or(true, fine));
+        prop_assert!(litres_at_point(litres_per_minute(a), hours(b), c).map_or(true, |each| fine(as_litres(each))));
+        prop_assert!(fill_time(litres(a), litres_per_minute(b)).map_or(true, |time| fine(crate::quantity::as_minutes(time))));
+        prop_assert!(flushing(a, b, litres(c)).map_or(true, |day| fine(as_litres(day))));
+        prop_assert!(store_for(a, litres(b), days(c)).map_or(true, |store| fine(as_litres(store))));
+    }
+}

@@ -3,6 +3,7 @@
 use proptest::prelude::*;
 
 use super::*;
+use crate::quantity::litres;
 
 fn day(day: f64) -> Moment {
     Moment::from_micros(0).after(days(day))
@@ -161,6 +162,44 @@ proptest! {
             water.apply(day(at + f64::from(days_on)), &act).unwrap();
         }
         prop_assert!(water.at(day(at + 500.0)).causes.contains(&Cause::FuelContact));
+    }
+
+    /// Whoever does what the road says, in its order, has drinking water; where there is none, no entry helps.
+    #[test]
+    fn the_road_back_leads_to_drinking_water((mut water, at) in past()) {
+        let graded = water.at(day(at));
+        let held = litres(if water.is_empty() { 0.0 } else { 700.0 });
+        let Some(road) = water.restoration(day(at), held, litres(1000.0)) else {
+            let stuck = |cause: &Cause| matches!(cause, Cause::FuelContact | Cause::Open | Cause::Chemical);
+            prop_assert!(graded.causes.iter().any(stuck));
+            return Ok(());
+        };
+        prop_assert!(road.kept <= road.restored);
+        prop_assert_eq!(road.deeds.is_empty(), graded.grade == Some(Grade::Drink));
+        let reading = Some(water.policy.floor().map_or(mg_per_litre(0.5), |floor| floor.max(mg_per_litre(0.5))));
+        let mut hour = 0.0;
+        for deed in road.deeds {
+            hour += 1.0;
+            let test = |coliform| Act::Test { free: reading, total: reading, coliform };
+            let acts = match deed {
+                Deed::DrawDown => vec![Act::Draw { to_outlet: true }],
+                Deed::Empty => vec![Act::Drain],
+                Deed::Disinfect => vec![Act::Disinfect],
+                Deed::Fill => {
+                    let fill = Act::Fill { source: SourceKind::Bought { printed: None }, line: Line(0), boiled: false };
+                    vec![Act::Lid { open: false }, fill]
+                }
+                Deed::Dose => vec![Act::Dose { shock: false }],
+                Deed::Test => vec![test(None)],
+                Deed::Sample => vec![test(Some(false))],
+            };
+            for act in acts {
+                water.apply(day(at + hour / 24.0), &act).unwrap();
+            }
+        }
+        let after = water.at(day(at + (hour + 0.1) / 24.0));
+        prop_assert_eq!(after.causes, vec![]);
+        prop_assert_eq!(after.grade, Some(Grade::Drink));
     }
 
     #[test]

@@ -38,6 +38,7 @@ mod cause;
 mod graded;
 #[cfg(test)]
 mod laws;
+mod restore;
 mod standing;
 mod supply;
 mod test;
@@ -56,6 +57,8 @@ pub use cause::Cause;
 pub use graded::Graded;
 pub use graded::Origin;
 pub use graded::Reason;
+pub use restore::Deed;
+pub use restore::Restoration;
 pub use standing::Step;
 pub use water::Water;
 

@@ -1,14 +1,15 @@
 //! Quantities from plain numbers and back, a unit each.
 
-use uom::si::mass_concentration::milligram_per_liter;
+use uom::si::mass_concentration::{gram_per_liter, milligram_per_liter};
 use uom::si::power::watt;
-use uom::si::volume::{cubic_meter, liter};
+use uom::si::radiant_exposure::joule_per_square_meter;
+use uom::si::volume::{cubic_meter, liter, milliliter};
 use uom::si::{area, dynamic_viscosity, energy, force, length, mass, mass_density, pressure};
 use uom::si::{thermodynamic_temperature, time, velocity};
 
 use super::{
-    Area, DynamicViscosity, Energy, Force, Length, Mass, MassConcentration, MassDensity, Power, Pressure,
-    ThermodynamicTemperature, Time, Velocity, Volume, VolumeRate,
+    Area, DynamicViscosity, Energy, Force, Frequency, Length, Mass, MassConcentration, MassDensity, Power, Pressure,
+    RadiantExposure, ThermodynamicTemperature, Time, Velocity, Volume, VolumeRate,
 };
 
 /// Litres as a volume.
@@ -268,4 +269,95 @@ pub fn litres_per_minute(value: f64) -> VolumeRate {
 #[must_use]
 pub fn as_litres_per_minute(rate: VolumeRate) -> f64 {
     as_litres(rate * seconds(60.0))
+}
+
+/// Minutes as a time.
+#[must_use]
+pub fn minutes(value: f64) -> Time {
+    Time::new::<time::minute>(value)
+}
+
+/// A time in minutes.
+#[must_use]
+pub fn as_minutes(time: Time) -> f64 {
+    time.get::<time::minute>()
+}
+
+/// Millilitres as a volume.
+#[must_use]
+pub fn millilitres(value: f64) -> Volume {
+    Volume::new::<milliliter>(value)
+}
+
+/// A volume in millilitres.
+#[must_use]
+pub fn as_millilitres(volume: Volume) -> f64 {
+    volume.get::<milliliter>()
+}
+
+/// Grams as a mass.
+#[must_use]
+pub fn grams(value: f64) -> Mass {
+    Mass::new::<mass::gram>(value)
+}
+
+/// A mass in grams.
+#[must_use]
+pub fn as_grams(mass: Mass) -> f64 {
+    mass.get::<mass::gram>()
+}
+
+/// Grams per litre as a mass concentration.
+#[must_use]
+pub fn grams_per_litre(value: f64) -> MassConcentration {
+    MassConcentration::new::<gram_per_liter>(value)
+}
+
+/// A mass concentration in grams per litre.
+#[must_use]
+pub fn as_grams_per_litre(concentration: MassConcentration) -> f64 {
+    concentration.get::<gram_per_liter>()
+}
+
+/// A part of something a day, as a rate of decay.
+#[must_use]
+pub fn per_day(value: f64) -> Frequency {
+    value / days(1.0)
+}
+
+/// A rate of decay as a part a day.
+#[must_use]
+pub fn as_per_day(rate: Frequency) -> f64 {
+    (rate * days(1.0)).value
+}
+
+/// Millijoules a square centimetre as a dose of ultraviolet light.
+#[must_use]
+pub fn mj_per_cm2(value: f64) -> RadiantExposure {
+    RadiantExposure::new::<joule_per_square_meter>(10.0 * value)
+}
+
+/// A dose of ultraviolet light in millijoules a square centimetre.
+#[must_use]
+pub fn as_mj_per_cm2(dose: RadiantExposure) -> f64 {
+    dose.get::<joule_per_square_meter>() / 10.0
+}
+
+/// Chlorine in mg/L times minutes of contact: the measure of what it was given the chance to do. uom has no name for
+/// it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, PartialOrd)]
+pub struct Ct(f64);
+
+impl Ct {
+    /// From mg·min/L.
+    #[must_use]
+    pub const fn mg_min_per_litre(value: f64) -> Self {
+        Self(value)
+    }
+
+    /// In mg·min/L.
+    #[must_use]
+    pub const fn as_mg_min_per_litre(self) -> f64 {
+        self.0
+    }
 }

@@ -159,7 +159,7 @@ fn a_form_shows_what_was_typed() {
     }
 }
 
-const EVERY: [Unit; 27] = [
+const EVERY: [Unit; 35] = [
     Unit::Litre,
     Unit::Metre,
     Unit::MilligramPerLitre,
@@ -185,6 +185,14 @@ const EVERY: [Unit; 27] = [
     Unit::Degree,
     Unit::Ampere,
     Unit::KilowattHourPerCubicMetre,
+    Unit::Millilitre,
+    Unit::Gram,
+    Unit::GramPerLitre,
+    Unit::MilligramMinutePerLitre,
+    Unit::MillijoulePerSquareCentimetre,
+    Unit::Minute,
+    Unit::PerDay,
+    Unit::Log10,
     Unit::Fraction,
     Unit::Count,
 ];

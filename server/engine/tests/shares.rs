@@ -9,6 +9,15 @@ mod shares;
 
 use std::collections::HashMap;
 
+use keepwell_engine::neighbourhood::share::Carry;
+use keepwell_engine::neighbourhood::share::Sharing;
+use keepwell_engine::neighbourhood::share::Site;
+use keepwell_engine::neighbourhood::share::share;
+use keepwell_engine::quantity::as_days;
+use keepwell_engine::quantity::as_litres;
+use keepwell_engine::quantity::days;
+use keepwell_engine::quantity::litres;
+use keepwell_engine::quantity::litres_per_day;
 use serde_json::Value;
 
 /// Within 1e-6 relative, absolute below one day or litre.
@@ -91,4 +100,85 @@ fn every_published_share_agrees() {
         found.extend(fault.map(|fault| format!("{}: {}: {fault}", case["id"], case["about"])));
     }
     assert!(found.is_empty(), "{}", found.join("\n"));
+}
+
+/// `SplitMix64` (Steele, Lea, Flood 2014), as in `tests/published/shares_lp.py`.
+struct Numbers(u64);
+
+impl Numbers {
+    fn below(&mut self, most: u64) -> usize {
+        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
+        let mut bits = self.0;
+        bits = (bits ^ (bits >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+        bits = (bits ^ (bits >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+        usize::try_from(((bits ^ (bits >> 31)) >> 33) % most).unwrap()
+    }
+
+    fn one_of<T: Copy>(&mut self, choices: &[T]) -> T {
+        choices[self.below(choices.len() as u64)]
+    }
+
+    fn tenths(&mut self, least: u32, most: u64) -> f64 {
+        f64::from(least + u32::try_from(self.below(most)).unwrap()) / 10.0
+    }
+}
+
+/// The neighbourhood that the check script makes up from the same number.
+fn made_up(start: u64) -> Sharing {
+    let mut of = Numbers(start);
+    let count = 2 + of.below(9);
+    let (even, classes, lossy) = (of.below(2) == 0, of.one_of(&[1, 1, 2, 3]), of.below(2) == 0);
+    let mut sharing = Sharing::default();
+    for _ in 0..count {
+        let (volume, need) = if even {
+            let volume = of.one_of(&[0.0, 0.0, 100.0, 200.0, 500.0, 1000.0, 3000.0]);
+            (volume, of.one_of(&[0.0, 10.0, 10.0, 20.0, 30.0, 50.0, 100.0]))
+        } else {
+            let volume = if of.below(4) == 0 { 0.0 } else { of.tenths(0, 50_000) };
+            (volume, if of.below(10) == 0 { 0.0 } else { of.tenths(10, 1990) })
+        };
+        let keep = of.one_of(&[0.0, 0.0, 0.0, 100.0, 300.0, 3.0 * need]);
+        let class = 1 + of.below(classes) as u64;
+        let (volume, need, keep) = (litres(volume), litres_per_day(need), litres(keep));
+        sharing.sites.push(Site { volume, need, keep, class });
+    }
+    let most = if of.below(3) == 0 { 6 * count } else { 3 * count };
+    for _ in 0..of.below(1 + most as u64) {
+        let from = of.below(count as u64);
+        let to = (from + 1 + of.below(count as u64 - 1)) % count;
+        let daily = if even {
+            of.one_of(&[0.0, 5.0, 10.0, 10.0, 15.0, 20.0, 25.0, 30.0, 50.0, 100.0, 200.0, 500.0])
+        } else {
+            of.tenths(0, 1500)
+        };
+        let loss = if lossy { of.one_of(&[0.0, 0.0, 0.01, 0.1, 0.2, 0.25, 0.5, 0.6]) } else { 0.0 };
+        sharing.carries.push(Carry { from, to, daily: litres_per_day(daily), loss });
+    }
+    sharing.target = of.one_of(&[None, None, Some(0.0), Some(2.0), Some(5.0), Some(10.0), Some(20.0)]).map(days);
+    sharing
+}
+
+/// Source: `tests/published/shares_lp.csv`, by a linear program for every level (HiGHS through SciPy).
+#[test]
+fn a_thousand_neighbourhoods_agree_with_linear_programming() {
+    let mut rows = 0_u64;
+    for row in include_str!("../../../tests/published/shares_lp.csv").lines() {
+        let mut figures = row.split(',');
+        assert_eq!(figures.next(), Some(rows.to_string().as_str()));
+        let carried: f64 = figures.next().unwrap().parse().unwrap();
+        let shared = share(&made_up(rows)).unwrap();
+        let expected: Vec<Option<f64>> = figures.map(|days| days.parse().ok()).collect();
+        let found: Vec<Option<f64>> = shared.days.iter().map(|days| days.map(as_days)).collect();
+        let same = |one: &Option<f64>, other: &Option<f64>| match (one, other) {
+            (Some(one), Some(other)) => near(*one, *other),
+            (one, other) => one == other,
+        };
+        assert_eq!(found.len(), expected.len(), "number {rows}");
+        let agree = found.iter().zip(&expected).all(|(found, expected)| same(found, expected));
+        assert!(agree, "number {rows}: {found:?}, expected {expected:?}");
+        let sent = as_litres(shared.carried());
+        assert!(near(sent, carried), "number {rows}: carried {sent}, expected {carried}");
+        rows += 1;
+    }
+    assert_eq!(rows, 1000);
 }

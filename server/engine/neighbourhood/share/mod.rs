@@ -10,6 +10,8 @@ mod rise;
 mod step;
 mod stop;
 
+#[cfg(test)]
+mod laws;
 
 pub use check::Refusal;
 pub use stop::Stop;

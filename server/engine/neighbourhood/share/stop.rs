@@ -65,7 +65,7 @@ pub(super) fn reasons(
         if receiver <= 0.0 && slow(carry.to).is_some() {
             return Stop::TooSlow;
         }
-        if flow[index] >= arc.daily * receiver * (1.0 - SAME) {
+        if receiver > 0.0 && flow[index] >= arc.daily * receiver * (1.0 - SAME) {
             return Stop::DailyLimit;
         }
         if spare <= 0.0 {

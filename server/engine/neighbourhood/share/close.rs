@@ -51,17 +51,17 @@ impl Rise<'_> {
         if self.net.gives(node) || (node == top && !matches!(self.forest.nodes[top].link, Link::Up(_))) {
             return false;
         }
-        let (need, worth) = (self.net.need[node - self.net.sites], self.weight[node].abs());
+        let (need, worth) = (self.net.need[node - self.net.sites], self.at[node].weight.abs());
         let (mut met, mut outside) = (0.0, false);
-        for arc in self.net.around(node).iter().copied() {
+        for arc in self.net.around(node) {
             let Arc { giver, daily, gain, .. } = self.net.arcs[arc];
             let leaving = node == top && full && self.forest.nodes[top].link == Link::Up(arc);
-            if self.shut[giver] || (self.held[arc] != Held::Full && !leaving) {
+            if !self.at[giver].open || (self.held[arc] != Held::Full && !leaving) {
                 continue;
             }
             let inside = self.inside(giver);
             outside |= !inside;
-            let cost = if inside { self.weight[giver].abs() } else { 0.0 };
+            let cost = if inside { self.at[giver].weight.abs() } else { 0.0 };
             met += daily * (gain - cost / worth).max(0.0);
         }
         outside && need - met <= JUST * need
@@ -72,10 +72,8 @@ impl Rise<'_> {
         let net = self.net;
         let dearest = net
             .around(node)
-            .iter()
-            .copied()
             .filter(|arc| self.held[*arc] == Held::Full)
-            .filter(|arc| !self.shut[net.arcs[*arc].giver] && !self.inside(net.arcs[*arc].giver))
+            .filter(|arc| self.at[net.arcs[*arc].giver].open && !self.inside(net.arcs[*arc].giver))
             .map(|arc| (self.price_at(arc), arc))
             .max_by(|one, other| one.0.total_cmp(&other.0));
         let Some((price, dearest)) = dearest else { return };
@@ -91,7 +89,8 @@ impl Rise<'_> {
         self.held[dearest] = Held::Between;
         self.forest.hang(node, net.arcs[dearest].giver);
         let hung = &mut self.forest.nodes[node];
-        (hung.link, hung.price) = (Link::Up(dearest), price);
+        hung.link = Link::Up(dearest);
+        self.at[node].price = price;
         changed.push(node);
         for orphan in orphans {
             self.find_place(orphan, changed);
@@ -163,10 +162,10 @@ impl Rise<'_> {
     /// What a node has or asks for, less the arcs at their limit.
     fn balance(&self, node: usize) -> (f64, f64) {
         let (mut start, mut rate) = self.asks(node);
-        for arc in self.net.around(node).iter().copied().filter(|arc| self.held[*arc] == Held::Full) {
+        for arc in self.net.around(node).filter(|arc| self.held[*arc] == Held::Full) {
             let Arc { giver, receiver, .. } = self.net.arcs[arc];
             let closed = matches!(self.stand[receiver - self.net.sites], Stand::Closed(_));
-            if self.shut[giver] || closed {
+            if !self.at[giver].open || closed {
                 continue;
             }
             let (most, more) = self.limit(arc);
@@ -203,10 +202,10 @@ impl Rise<'_> {
             if net.gives(node) {
                 continue;
             }
-            for arc in net.around(node).iter().copied().filter(|arc| self.held[*arc] == Held::Full) {
+            for arc in net.around(node).filter(|arc| self.held[*arc] == Held::Full) {
                 let (most, more) = self.limit(arc);
                 let giver = net.arcs[arc].giver;
-                if self.shut[giver] {
+                if !self.at[giver].open {
                     continue;
                 }
                 self.flow[arc] = more.mul_add(self.day, most);
@@ -223,9 +222,7 @@ impl Rise<'_> {
         self.pour(&tree);
         for node in tree.iter().copied() {
             self.forest.nodes[node].link = Link::Loose;
-            if net.gives(node) {
-                self.shut[node] = true;
-            }
+            self.at[node].open = false;
         }
         self.tree = tree;
         for (node, more) in eased {
@@ -237,13 +234,13 @@ impl Rise<'_> {
     fn pour(&mut self, tree: &[usize]) {
         for node in tree.iter().copied() {
             let gives = self.net.gives(node);
-            let full = self.net.around(node).iter().copied().filter(|arc| self.held[*arc] == Held::Full);
+            let full = self.net.around(node).filter(|arc| self.held[*arc] == Held::Full);
             let inner = full.filter(|arc| {
                 let Arc { giver, receiver, .. } = self.net.arcs[*arc];
-                if gives { self.inside(receiver) } else { !self.shut[giver] }
+                if gives { self.inside(receiver) } else { self.at[giver].open }
             });
             let gone: f64 = inner.map(|arc| self.net.share(node, arc) * self.flow[arc]).sum();
-            self.weight[node] = self.asks(node).0 - gone;
+            self.at[node].weight = self.asks(node).0 - gone;
         }
         for node in tree.iter().copied().rev() {
             let above = self.forest.nodes[node].above;
@@ -252,9 +249,9 @@ impl Rise<'_> {
             }
             if let Link::Up(arc) = self.forest.nodes[node].link {
                 let most = self.limit(arc).0;
-                let flow = (self.weight[node] / self.net.share(node, arc)).clamp(0.0, most);
+                let flow = (self.at[node].weight / self.net.share(node, arc)).clamp(0.0, most);
                 self.flow[arc] = flow;
-                self.weight[above] -= self.net.share(above, arc) * flow;
+                self.at[above].weight -= self.net.share(above, arc) * flow;
             }
         }
     }

@@ -22,7 +22,7 @@ pub(super) enum Link {
     },
 }
 
-/// A node with the flow on its link, `start + rate × day`, and its price: the labour that one litre there would save.
+/// A node with the flow on its link, `start + rate × day`.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Node {
     pub link: Link,
@@ -32,7 +32,6 @@ pub(super) struct Node {
     before: usize,
     pub start: f64,
     pub rate: f64,
-    pub price: f64,
 }
 
 impl Node {
@@ -44,7 +43,6 @@ impl Node {
         before: NONE,
         start: 0.0,
         rate: 0.0,
-        price: 0.0,
     };
 
     pub fn flow(&self, day: f64) -> f64 {

@@ -37,8 +37,19 @@ pub(super) struct Network {
     pub kept: Vec<f64>,
     /// litres a day that each site needs
     pub need: Vec<f64>,
+    /// whether water is lost on any way
+    pub lossy: bool,
     starts: Vec<usize>,
-    around: Vec<usize>,
+    ways: Vec<Way>,
+}
+
+/// An arc as one of its ends sees it, with what the search asks of it most.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Way {
+    pub arc: usize,
+    pub other: usize,
+    pub gain: f64,
+    pub cost: f64,
 }
 
 impl Network {
@@ -64,17 +75,23 @@ impl Network {
             cost: 0.0,
         });
         let arcs: Vec<Arc> = carries.chain(own).collect();
-        let (starts, around) = sorted(sites, &arcs, |arc| {
+        let (starts, ways) = sorted(sites, &arcs, |arc| {
             arc.daily > 0.0
                 && spare.get(arc.giver).is_some_and(|spare| *spare > 0.0)
                 && need.get(arc.receiver - sites).is_some_and(|need| *need > 0.0)
         });
-        Self { sites, arcs, spare, kept, need, starts, around }
+        let lossy = arcs.iter().any(|arc| arc.gain < 1.0);
+        Self { sites, arcs, spare, kept, need, lossy, starts, ways }
     }
 
     /// The arcs out of a giver, or into a receiver, that can carry anything.
-    pub fn around(&self, node: usize) -> &[usize] {
-        &self.around[self.starts[node]..self.starts[node + 1]]
+    pub fn ways(&self, node: usize) -> &[Way] {
+        &self.ways[self.starts[node]..self.starts[node + 1]]
+    }
+
+    /// The same, by the arcs' places alone.
+    pub fn around(&self, node: usize) -> impl Iterator<Item = usize> {
+        self.ways(node).iter().map(|way| way.arc)
     }
 
     pub const fn gives(&self, node: usize) -> bool {
@@ -94,7 +111,7 @@ impl Network {
 }
 
 /// The usable arcs of every node, side by side.
-fn sorted(sites: usize, arcs: &[Arc], usable: impl Fn(&Arc) -> bool) -> (Vec<usize>, Vec<usize>) {
+fn sorted(sites: usize, arcs: &[Arc], usable: impl Fn(&Arc) -> bool) -> (Vec<usize>, Vec<Way>) {
     let ends = |arc: &Arc| [arc.giver, arc.receiver];
     let mut starts = vec![0; 2 * sites + 1];
     for node in arcs.iter().filter(|arc| usable(arc)).flat_map(ends) {
@@ -104,14 +121,15 @@ fn sorted(sites: usize, arcs: &[Arc], usable: impl Fn(&Arc) -> bool) -> (Vec<usi
         starts[node + 1] += starts[node];
     }
     let mut next = starts.clone();
-    let mut around = vec![0; starts[2 * sites]];
+    let mut ways = vec![Way { arc: 0, other: 0, gain: 0.0, cost: 0.0 }; starts[2 * sites]];
     for (index, arc) in arcs.iter().enumerate().filter(|(_, arc)| usable(arc)) {
-        for node in ends(arc) {
-            around[next[node]] = index;
+        let Arc { giver, receiver, gain, cost, .. } = *arc;
+        for (node, other) in [(giver, receiver), (receiver, giver)] {
+            ways[next[node]] = Way { arc: index, other, gain, cost };
             next[node] += 1;
         }
     }
-    (starts, around)
+    (starts, ways)
 }
 
 /// A number from 0 to 1 for every index, the same each time (the finaliser of `SplitMix64`, Steele et al. 2014).

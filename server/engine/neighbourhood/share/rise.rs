@@ -40,6 +40,19 @@ pub(super) enum Stand {
     Closed(f64),
 }
 
+/// What the search asks of a node most.
+#[derive(Clone, Copy)]
+pub(super) struct At {
+    /// the labour that one litre here would save
+    pub price: f64,
+    /// what a litre here does at the top of the marked tree
+    pub weight: f64,
+    /// the tree that it was marked with last
+    pub mark: u64,
+    /// a giver not all of whose water is spoken for, or a receiver that has begun and has not got its days
+    pub open: bool,
+}
+
 /// The search went on for longer than any search can that gets nearer its end.
 pub(super) struct Unsettled;
 
@@ -54,14 +67,12 @@ pub(super) struct Rise<'a> {
     pub flow: Vec<f64>,
     /// by site
     pub stand: Vec<Stand>,
-    /// by giver: all it has is spoken for
-    pub shut: Vec<bool>,
+    /// by node
+    pub at: Vec<At>,
     /// litres of each giver, less what goes to sites that are closed
     pub left: Vec<f64>,
     pub day: f64,
     pub tree: Vec<usize>,
-    pub weight: Vec<f64>,
-    pub mark: Vec<u64>,
     pub stamp: u64,
     /// litres a day around each giver, to tell rounding from a rate
     draw: Vec<f64>,
@@ -73,11 +84,13 @@ impl<'a> Rise<'a> {
     pub fn new(net: &'a Network) -> Self {
         let nodes = 2 * net.sites;
         let mut forest = Forest::new(nodes);
+        let mut at = vec![At { price: 0.0, weight: 0.0, mark: 0, open: false }; nodes];
         let mut draw = vec![0.0; net.sites];
         for site in 0..net.sites {
             forest.nodes[site].link = Link::Spare;
             forest.nodes[site].start = net.spare[site];
-            draw[site] = net.around(site).iter().map(|arc| pace(net, *arc)).sum();
+            at[site].open = net.spare[site] > 0.0;
+            draw[site] = net.around(site).map(|arc| pace(net, arc)).sum();
         }
         Self {
             net,
@@ -86,12 +99,10 @@ impl<'a> Rise<'a> {
             held: vec![Held::Nothing; net.arcs.len()],
             flow: vec![0.0; net.arcs.len()],
             stand: vec![Stand::Away; net.sites],
-            shut: net.spare.iter().map(|spare| *spare <= 0.0).collect(),
+            at,
             left: net.spare.clone(),
             day: 0.0,
             tree: Vec::new(),
-            weight: vec![0.0; nodes],
-            mark: vec![0; nodes],
             stamp: 0,
             draw,
             touched: Vec::new(),
@@ -165,7 +176,7 @@ impl<'a> Rise<'a> {
     /// A site has used what it keeps, and needs more from this day on: by the arc of least labour.
     fn begin(&mut self, site: usize) {
         let (net, node) = (self.net, self.net.sites + site);
-        let open = net.around(node).iter().copied().filter(|arc| !self.shut[net.arcs[*arc].giver]);
+        let open = net.around(node).filter(|arc| self.at[net.arcs[*arc].giver].open);
         let priced = open.map(|arc| (self.price_at(arc), arc));
         let Some((price, arc)) = priced.min_by(|one, other| one.0.total_cmp(&other.0)) else {
             self.stand[site] = Stand::Closed(net.kept[site] / net.need[site]);
@@ -177,8 +188,9 @@ impl<'a> Rise<'a> {
         self.forest.hang(node, giver);
         let rate = net.need[site] / net.arcs[arc].gain;
         let hung = &mut self.forest.nodes[node];
-        (hung.link, hung.price) = (Link::Up(arc), price);
+        hung.link = Link::Up(arc);
         (hung.start, hung.rate) = (-net.kept[site] / net.arcs[arc].gain, rate);
+        (self.at[node].price, self.at[node].open) = (price, true);
         self.requeue(node);
         self.push(giver, rate);
     }
@@ -188,9 +200,9 @@ impl<'a> Rise<'a> {
         let (net, node) = (self.net, self.net.sites + site);
         self.stand[site] = Stand::Rising;
         self.push(node, -net.need[site]);
-        for arc in net.around(node).iter().copied() {
+        for arc in net.around(node) {
             let Arc { giver, daily, gain, .. } = net.arcs[arc];
-            if self.held[arc] == Held::Full && !self.shut[giver] {
+            if self.held[arc] == Held::Full && self.at[giver].open {
                 self.push(node, gain * daily);
                 self.push(giver, daily);
             }
@@ -200,7 +212,7 @@ impl<'a> Rise<'a> {
     /// What a litre at the receiver would cost, were it to come by this arc.
     pub fn price_at(&self, arc: usize) -> f64 {
         let arc = &self.net.arcs[arc];
-        (arc.cost - self.forest.nodes[arc.giver].price) / arc.gain
+        (arc.cost - self.at[arc.giver].price) / arc.gain
     }
 
     /// The most that an arc carries: so much, and so much more each day.

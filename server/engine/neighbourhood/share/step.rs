@@ -2,9 +2,9 @@
 
 use crate::neighbourhood::share::forest::Link;
 use crate::neighbourhood::share::network::Arc;
+use crate::neighbourhood::share::rise::At;
 use crate::neighbourhood::share::rise::Held;
 use crate::neighbourhood::share::rise::Rise;
-use crate::neighbourhood::share::rise::Stand;
 
 /// Two days this near, as a part of them, are one.
 const SAME_DAY: f64 = 1e-12;
@@ -54,9 +54,9 @@ impl Rise<'_> {
         let link = self.forest.nodes[top].link;
         let full = self.is_full_first(top);
         self.gather(top);
-        let at = |node: usize, arc: usize| self.net.share(node, arc) * self.weight[node];
+        let at = |node: usize, arc: usize| self.net.share(node, arc) * self.at[node].weight;
         let does = match link {
-            Link::Spare => self.weight[top],
+            Link::Spare => self.at[top].weight,
             Link::Up(arc) => at(top, arc),
             Link::Ring { arc, far } => at(top, arc) + at(far, arc),
             Link::Loose => return,
@@ -112,71 +112,66 @@ impl Rise<'_> {
         self.stamp += 1;
         for node in tree.iter().copied() {
             let above = self.forest.nodes[node].above;
-            self.weight[node] = match self.forest.nodes[node].link {
+            self.at[node].weight = match self.forest.nodes[node].link {
                 Link::Up(arc) if node != top => {
-                    -self.net.share(above, arc) * self.weight[above] / self.net.share(node, arc)
+                    -self.net.share(above, arc) * self.at[above].weight / self.net.share(node, arc)
                 }
                 _ => 1.0,
             };
-            self.mark[node] = self.stamp;
+            self.at[node].mark = self.stamp;
         }
         self.tree = tree;
     }
 
     pub fn inside(&self, node: usize) -> bool {
-        self.mark[node] == self.stamp
-    }
-
-    /// Whether an arc of this node may change: its other end is open, and it is not between already.
-    fn may_change(&self, arc: usize) -> bool {
-        let Arc { giver, receiver, .. } = self.net.arcs[arc];
-        self.held[arc] != Held::Between
-            && !self.shut[giver]
-            && matches!(self.stand[receiver - self.net.sites], Stand::Rising | Stand::Paused(_))
+        self.at[node].mark == self.stamp
     }
 
     /// The balance of the marked tree, and the cheapest that would mend it.
     pub fn scan(&self, lift: f64) -> Scan {
         let mut scan = Scan { start: 0.0, rate: 0.0, best: None, ratio: f64::INFINITY };
         for node in self.tree.iter().copied() {
-            let weight = self.weight[node];
+            let At { weight, price, .. } = self.at[node];
             let (start, rate) = self.asks(node);
             scan.start += weight * start;
             scan.rate += weight * rate;
             let gives = self.net.gives(node);
             if gives && lift * weight > 0.0 && self.forest.nodes[node].link != Link::Spare {
-                scan.offer(Comes::Spare(node), weight, -self.forest.nodes[node].price, lift);
+                scan.offer(Comes::Spare(node), weight, -price, lift);
             }
-            for arc in self.net.around(node).iter().copied().filter(|arc| self.may_change(*arc)) {
-                let other = self.net.other(node, arc);
-                let both = self.inside(other);
-                if both && !gives {
+            // an arc that carries nothing is of no use where its other end can only undo what it does
+            let useless = lift * weight <= 0.0 && !(self.net.lossy && gives);
+            for way in self.net.ways(node) {
+                let held = self.held[way.arc];
+                if held == Held::Between || (held == Held::Nothing && useless) {
                     continue;
                 }
-                let mut does = weight * self.net.share(node, arc);
+                let other = self.at[way.other];
+                let both = other.mark == self.stamp;
+                if !other.open || (both && !gives) {
+                    continue;
+                }
+                let (here, there) = if gives { (1.0, way.gain) } else { (way.gain, 1.0) };
+                let mut does = weight * here;
                 if both {
-                    let back = self.weight[other] * self.net.share(other, arc);
+                    let back = other.weight * there;
                     // equal and opposite, but for rounding
                     does = if (does + back).abs() <= NO_RING * back.abs() { 0.0 } else { does + back };
                 }
-                let full = self.held[arc] == Held::Full;
+                let full = held == Held::Full;
                 if full {
-                    let (most, more) = self.limit(arc);
+                    let (most, more) = self.limit(way.arc);
                     scan.start -= does * most;
                     scan.rate -= does * more;
                 }
                 let slope = lift * does;
                 if (slope > 0.0 && !full) || (slope < 0.0 && full) {
-                    scan.offer(Comes::Arc(arc), does, self.excess(arc), lift);
+                    let excess = way.cost - here * price - there * other.price;
+                    scan.offer(Comes::Arc(way.arc), does, excess, lift);
                 }
             }
         }
         scan
-    }
-
-    fn excess(&self, arc: usize) -> f64 {
-        let Arc { giver, receiver, gain, cost, .. } = self.net.arcs[arc];
-        cost - self.forest.nodes[giver].price - gain * self.forest.nodes[receiver].price
     }
 
     /// What comes takes the place of the link of `top`, which stays at its end; rates change from now on.
@@ -213,7 +208,7 @@ impl Rise<'_> {
     pub fn join(&mut self, choice: Choice) -> usize {
         let shift = choice.excess / choice.does;
         for node in self.tree.iter().copied() {
-            self.forest.nodes[node].price += shift * self.weight[node];
+            self.at[node].price += shift * self.at[node].weight;
         }
         match choice.comes {
             Comes::Spare(giver) => {

@@ -35,15 +35,8 @@ pub(super) struct Node {
 }
 
 impl Node {
-    const LOOSE: Self = Self {
-        link: Link::Loose,
-        above: NONE,
-        first: NONE,
-        next: NONE,
-        before: NONE,
-        start: 0.0,
-        rate: 0.0,
-    };
+    const LOOSE: Self =
+        Self { link: Link::Loose, above: NONE, first: NONE, next: NONE, before: NONE, start: 0.0, rate: 0.0 };
 
     pub fn flow(&self, day: f64) -> f64 {
         self.rate.mul_add(day, self.start)

@@ -102,12 +102,6 @@ impl Network {
     pub fn share(&self, node: usize, arc: usize) -> f64 {
         if self.gives(node) { 1.0 } else { self.arcs[arc].gain }
     }
-
-    /// The arc's end that is not `node`.
-    pub fn other(&self, node: usize, arc: usize) -> usize {
-        let Arc { giver, receiver, .. } = self.arcs[arc];
-        if node == giver { receiver } else { giver }
-    }
 }
 
 /// The usable arcs of every node, side by side.

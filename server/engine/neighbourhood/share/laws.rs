@@ -260,3 +260,12 @@ fn two_carries_that_just_meet_the_need_outlast_a_third_giver() {
     assert_eq!(found[..2], [None, None]);
     assert!((found[2].unwrap() - 4.0).abs() < 1e-9 && (found[3].unwrap() - 20.0).abs() < 1e-9, "{found:?}");
 }
+
+#[test]
+fn nobody_there_is_an_answer_without_a_sign() {
+    let shared = share(&Sharing::default()).unwrap();
+    assert!(as_litres(shared.carried()).is_sign_positive());
+    assert_eq!((shared.first(), shared.days.len()), (None, 0));
+    let working = working(&Sharing::default(), &shared);
+    assert_eq!(working.steps.len(), 1, "no days, and what was carried");
+}

@@ -87,7 +87,8 @@ impl Shared {
     /// All that is sent.
     #[must_use]
     pub fn carried(&self) -> Volume {
-        self.moves.iter().copied().sum()
+        // from nothing, for the sum of none is -0
+        self.moves.iter().fold(litres(0.0), |sum, moved| sum + *moved)
     }
 
     /// The site that goes without first, and when; `None`: nothing is needed anywhere.

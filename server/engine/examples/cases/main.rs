@@ -13,6 +13,7 @@
 mod fields;
 mod grades;
 mod runs;
+mod shares;
 
 use std::error::Error;
 use std::io;
@@ -25,7 +26,8 @@ fn main() -> Result<(), Box<dyn Error>> {
     let answer = match kind.as_str() {
         "grades" => grades::answer,
         "runs" => runs::answer,
-        _ => return Err(format!("unknown kind of case: \"{kind}\"; known are: grades, runs").into()),
+        "shares" => shares::answer,
+        _ => return Err(format!("unknown kind of case: \"{kind}\"; known are: grades, runs, shares").into()),
     };
     let cases: Vec<Value> = serde_json::from_reader(io::stdin().lock())?;
     for case in &cases {

@@ -1,8 +1,4 @@
-//! The neighbourhood's days of water, reckoned from its sites' runs. Never one figure alone:
-//!
-//! - **as placed**: every site lives on its own store; the moment the first person goes without, and where, and the
-//!   curve of people still supplied;
-//! - **pooled**: all litres ÷ all need, as if every litre could be moved: the upper bound, never shown alone.
+//! The two ends of what is possible: no litre moved, and every litre moved.
 
 use crate::quantity::Time;
 use crate::quantity::Unit;

@@ -5,6 +5,7 @@
 //! litres, and passes a bank's joint brim and surface.
 
 mod estimate;
+pub mod explain;
 mod method;
 mod working;
 

@@ -144,12 +144,17 @@ impl Score {
         let after = history.asks.iter().position(|&day| day >= since + EIGHT_WEEKS);
         if let Some(belief) = after.and_then(|at| beliefs.get(at)) {
             let Some(leak) = belief.leak else {
+                self.shown
+                    .push(format!("{number}: leak of {rate:.1} from day {since:.1} is not claimed after 8 weeks"));
                 self.rate_off.push(0.5);
                 return;
             };
             let error = as_litres_per_day(leak.rate.mean) - rate;
             self.rate_off.push((error / rate).abs().min(0.5));
             self.rate.add(error, as_litres_per_day(leak.rate.sd));
+            if (error / rate).abs() > 0.1 {
+                self.shown.push(format!("{number}: rate of {rate:.1} from day {since:.1} is off by {error:.1}"));
+            }
             self.since_off.push((as_days(leak.since.since(DAY_0)) - since).abs());
         }
     }

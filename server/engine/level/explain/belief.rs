@@ -102,7 +102,8 @@ impl Explanations {
         let weights = prune::weights(&self.kept);
         let most = self.tank.brim_litres() * (1.0 + 3.0 * self.tank.capacity_sd());
         let (mut level, mut usage) = (Mixture::default(), Mixture::default());
-        for (one, &weight) in self.kept.iter().zip(&weights) {
+        let doubt = doubted(&weights);
+        for (one, &weight) in self.kept.iter().zip(&weights).filter(|&(_, &weight)| weight > doubt) {
             let mut state = one.state;
             state.advance(self.now, now, self.habit == Habit::InUse);
             let (mean, variance) = litres(&state, self.tank.brim_litres());
@@ -164,6 +165,18 @@ impl Explanations {
     pub fn idle(&self, at: Moment) -> Time {
         days((self.day(at) - self.now).max(0.0))
     }
+}
+
+/// The weight of the heaviest explanation of those that together weigh less than [`odds::DOUBT`].
+fn doubted(weights: &[f64]) -> f64 {
+    let mut sorted = weights.to_vec();
+    sorted.sort_by(f64::total_cmp);
+    let mut so_far = 0.0;
+    let light = sorted.into_iter().take_while(|weight| {
+        so_far += weight;
+        so_far < odds::DOUBT
+    });
+    light.last().unwrap_or(-1.0)
 }
 
 fn total(said: &[(u64, Why, f64)]) -> f64 {

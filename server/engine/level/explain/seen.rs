@@ -94,6 +94,8 @@ pub fn meanings(tank: &Tank, what: What, into: &mut Vec<Meaning>) {
     }
 }
 
+/// Standard deviations of a dip by which a reading at floor or brim may have been cut off.
+const CUT_OFF: f64 = 2.0;
 /// Amounts beyond so many brims are as good as so many.
 pub const MOST_BRIMS: f64 = 1e3;
 
@@ -125,12 +127,17 @@ fn dips(tank: &Tank, member: usize, depth: f64, from_rim: bool, into: &mut Vec<M
         meaning.wrong = wrong;
         let half = odds::DIP_STEP_MM / 2.0;
         let reads = |height: f64| tank.litres_at(height);
+        // what is cut off can be as much as the stick errs; further out there is no water to see
+        let slope = tank.slope_at(height);
+        let cut = CUT_OFF * sd * slope;
         if height <= floor + half {
-            meaning.seen = Seen::Between(f64::NEG_INFINITY, reads(floor + half));
-            meaning.log -= tank.slope_at(height).ln();
+            // a dry partner says only that the surface is below its floor
+            let least = if floor > 0.0 { f64::NEG_INFINITY } else { -cut };
+            meaning.seen = Seen::Between(least, reads(floor + half));
+            meaning.log -= slope.ln();
         } else if height >= tank.brim_mm() - half {
-            meaning.seen = Seen::Between(reads(tank.brim_mm() - half), f64::INFINITY);
-            meaning.log -= tank.slope_at(height).ln();
+            meaning.seen = Seen::Between(reads(tank.brim_mm() - half), tank.brim_litres() + cut);
+            meaning.log -= slope.ln();
         }
         meaning
     };

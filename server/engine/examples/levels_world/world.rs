@@ -2,12 +2,16 @@
 //!
 //! It knows nothing of how a level is estimated; it writes entries, and keeps the truth to itself.
 
+use std::error::Error;
+
 use keepwell_engine::level::Method;
+use keepwell_engine::level::explain::Belief;
 use keepwell_engine::level::explain::End;
 use keepwell_engine::level::explain::Entry;
+use keepwell_engine::level::explain::Habit;
 use keepwell_engine::level::explain::What;
+use keepwell_engine::level::explain::believe;
 use keepwell_engine::moment::Moment;
-use keepwell_engine::quantity::as_millimetres;
 use keepwell_engine::quantity::days;
 use keepwell_engine::quantity::litres;
 use keepwell_engine::quantity::millimetres;
@@ -28,6 +32,15 @@ pub struct History {
     pub entries: Vec<Entry>,
     pub asks: Vec<f64>,
     pub truth: Truth,
+}
+
+impl History {
+    /// What the estimator makes of it on the days asked.
+    pub fn believe(&self) -> Result<Vec<Belief>, Box<dyn Error>> {
+        let habit = if self.kind.in_use() { Habit::InUse } else { Habit::Standing };
+        let asks: Vec<Moment> = self.asks.iter().map(|&day| DAY_0.after(days(day))).collect();
+        Ok(believe(&self.vessel.told()?, habit, DAY_0, &self.entries, &asks)?)
+    }
 }
 
 #[derive(Default)]
@@ -330,15 +343,6 @@ fn write_down(chance: &mut Chance, told: &mut [Told], moves: &[(f64, f64)]) -> (
         Missed { millimetres, ids: after, complete: left < 2 }
     });
     (entries, mistakes, missed.collect())
-}
-
-/// A fingerprint of what was written, to prove that equal seeds have equal worlds.
-pub fn fingerprint(history: &History) -> f64 {
-    let depth = |entry: &Entry| match entry.what {
-        What::Dip { depth, .. } | What::Sensor(depth) => as_millimetres(depth),
-        _ => 1.0,
-    };
-    history.entries.iter().map(depth).sum()
 }
 
 /// Whether an entry is a reading of the level.

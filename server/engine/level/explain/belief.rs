@@ -10,7 +10,6 @@ use super::state::part;
 use super::state::unit;
 use crate::level::Estimate;
 use crate::moment::Moment;
-use crate::quantity::Time;
 use crate::quantity::VolumeRate;
 use crate::quantity::days;
 use crate::quantity::litres_per_day;
@@ -89,6 +88,10 @@ impl Mixture {
         self.first / self.weight.max(1e-300)
     }
 
+    fn rate(&self) -> Rate {
+        Rate { mean: litres_per_day(self.mean()), sd: litres_per_day(self.sd()) }
+    }
+
     fn sd(&self) -> f64 {
         (self.second / self.weight.max(1e-300) - self.mean().powi(2)).max(0.0).sqrt()
     }
@@ -98,42 +101,51 @@ impl Explanations {
     /// What is believed at `at`, by the entries told so far. An `at` before the last of them counts as it.
     #[must_use]
     pub fn at(&self, at: Moment) -> Belief {
-        let now = self.day(at).max(self.now);
         let weights = prune::weights(&self.kept);
         let most = self.tank.brim_litres() * (1.0 + 3.0 * self.tank.capacity_sd());
         let (mut level, mut usage) = (Mixture::default(), Mixture::default());
-        let doubt = doubted(&weights);
-        for (one, &weight) in self.kept.iter().zip(&weights).filter(|&(_, &weight)| weight > doubt) {
-            let mut state = one.state;
-            state.advance(self.now, now, self.habit == Habit::InUse);
+        for (state, weight) in self.foreseen(at, &weights) {
             let (mean, variance) = litres(&state, self.tank.brim_litres());
             level.add(weight, mean, variance);
             usage.add(weight, state.mean[part::USE].max(0.0), state.variance(part::USE));
         }
-        let rate = |of: &Mixture| Rate { mean: litres_per_day(of.mean()), sd: litres_per_day(of.sd()) };
         Belief {
             level: Estimate::within(most, level.mean().clamp(0.0, most), level.sd()),
-            usage: (self.habit == Habit::InUse).then(|| rate(&usage)),
+            usage: (self.habit == Habit::InUse).then(|| usage.rate()),
             leak: self.leak(&weights),
             misfits: self.misfits(&weights),
         }
     }
 
+    /// The states at `at` that count, with their weights, the heaviest first.
+    pub(super) fn foreseen<'a>(&'a self, at: Moment, weights: &'a [f64]) -> impl Iterator<Item = (State, f64)> + 'a {
+        let now = self.day(at).max(self.now);
+        let doubt = doubted(weights);
+        self.kept.iter().zip(weights).filter(move |&(_, &weight)| weight > doubt).map(move |(one, &weight)| {
+            let mut state = one.state;
+            state.advance(self.now, now, self.use_of());
+            (state, weight)
+        })
+    }
+
     fn leak(&self, weights: &[f64]) -> Option<Leak> {
         let mut rate = Mixture::default();
-        let mut began = Vec::new();
+        let (mut rates, mut began) = (Vec::new(), Vec::new());
         for (one, &weight) in self.kept.iter().zip(weights) {
             if let Some((from, to)) = one.leak {
                 let more = 1.0 + one.state.mean[part::CAPACITY];
                 let variance = one.state.variance(part::LEAK) * more * more;
-                rate.add(weight, one.state.mean[part::LEAK].max(odds::LEAST_LEAK) * more, variance);
+                let mean = one.state.mean[part::LEAK].max(odds::LEAST_LEAK) * more;
+                rate.add(weight, mean, variance);
+                rates.push((mean, weight));
                 began.push((beginning(&one.state, from, to), weight));
             }
         }
         if rate.weight < odds::CLAIM {
             return None;
         }
-        let (mean, sd) = (litres_per_day(rate.mean()), litres_per_day(rate.sd()));
+        // between a slow leak and a fast one there is none: the middle one, not the mean
+        let (mean, sd) = (litres_per_day(median(&mut rates)), litres_per_day(rate.sd()));
         let since = self.midnight.after(days(median(&mut began)));
         Some(Leak { rate: Rate { mean, sd }, since, chance: rate.weight.min(1.0) })
     }
@@ -159,12 +171,6 @@ impl Explanations {
         });
         named.collect()
     }
-
-    /// The days since the last entry counted.
-    #[must_use]
-    pub fn idle(&self, at: Moment) -> Time {
-        days((self.day(at) - self.now).max(0.0))
-    }
 }
 
 /// The weight of the heaviest explanation of those that together weigh less than [`odds::DOUBT`].
@@ -184,7 +190,7 @@ fn total(said: &[(u64, Why, f64)]) -> f64 {
 }
 
 /// True litres: the level by the stated capacity, cut off at floor and brim, times what the vessel holds more.
-fn litres(state: &State, brim: f64) -> (f64, f64) {
+pub(super) fn litres(state: &State, brim: f64) -> (f64, f64) {
     let mut cut = *state;
     cut.not_below_floor();
     cut.not_over(brim);

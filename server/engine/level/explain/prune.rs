@@ -12,9 +12,9 @@ const SAME: f64 = 0.35;
 const SAME_SD: f64 = 0.25;
 
 impl Explanation {
-    /// The logarithm of its weight, counting that a leak runs at no less than [`odds::LEAST_LEAK`] and began neither
+    /// The logarithm of its weight, counting also that a leak runs at no less than [`odds::LEAST_LEAK`] and began neither
     /// after it was first held possible nor before the reading before that.
-    pub(super) fn weight(&self) -> f64 {
+    fn weigh(&self) -> f64 {
         let Some((from, to)) = self.leak else { return self.log };
         let state = &self.state;
         let rate = chance(state.mean[part::LEAK] - odds::LEAST_LEAK, state.variance(part::LEAK));
@@ -58,14 +58,19 @@ fn sum(a: f64, b: f64) -> f64 {
 /// Merges what says the same, drops what is hopeless or too much, and makes the weights sum to one. The heavier of two
 /// that are merged keeps its story.
 pub fn prune(all: &mut Vec<Explanation>, keep: usize) {
-    all.sort_by(|a, b| b.weight().total_cmp(&a.weight()));
+    for one in all.iter_mut() {
+        one.weight = one.weigh();
+    }
+    all.sort_by(|a, b| b.weight.total_cmp(&a.weight));
+    let hopeless = all.first().map_or(0.0, |best| best.weight) - odds::HOPELESS;
     let mut kept = 0;
-    let hopeless = all.first().map_or(0.0, Explanation::weight) - odds::HOPELESS;
     for at in 0..all.len() {
         let next = all[at];
         if let Some(same) = all[..kept].iter_mut().find(|same| same.agrees(&next)) {
-            same.log = sum(same.log, next.log);
-        } else if kept < keep && next.weight() >= hopeless {
+            let both = sum(same.log, next.log);
+            same.weight += both - same.log;
+            same.log = both;
+        } else if kept < keep && next.weight >= hopeless {
             all[kept] = next;
             kept += 1;
         }
@@ -74,11 +79,12 @@ pub fn prune(all: &mut Vec<Explanation>, keep: usize) {
     let total = all.iter().map(|one| one.log).reduce(sum).unwrap_or(0.0);
     for one in all.iter_mut() {
         one.log -= total;
+        one.weight -= total;
     }
 }
 
-/// The weights at this moment: they sum to one.
+/// The weights: they sum to one.
 pub fn weights(all: &[Explanation]) -> Vec<f64> {
-    let total = all.iter().map(Explanation::weight).reduce(sum).unwrap_or(0.0);
-    all.iter().map(|one| (one.weight() - total).exp()).collect()
+    let total = all.iter().map(|one| one.weight).reduce(sum).unwrap_or(0.0);
+    all.iter().map(|one| (one.weight - total).exp()).collect()
 }

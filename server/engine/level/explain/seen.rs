@@ -25,6 +25,8 @@ pub struct Meaning {
     pub offset: f64,
     /// whether the sight glass's scale comes in
     pub scaled: bool,
+    /// whether a second look errs as the first did: one that only confirms then says nothing new
+    pub lasting: bool,
     /// whether the reading is wrong
     pub wrong: bool,
 }
@@ -70,6 +72,7 @@ pub fn meanings(tank: &Tank, what: What, into: &mut Vec<Meaning>) {
                 error: error * error,
                 offset: 0.0,
                 scaled: true,
+                lasting: false,
                 wrong: false,
             });
             into.push(wrong(odds::WRONG_OTHER, tank.brim_litres()));
@@ -85,6 +88,7 @@ pub fn meanings(tank: &Tank, what: What, into: &mut Vec<Meaning>) {
                 error: (odds::EYE_BORDER * brim).powi(2),
                 offset: 0.0,
                 scaled: false,
+                lasting: true,
                 wrong: false,
             });
             // five quarters to choose from
@@ -96,11 +100,22 @@ pub fn meanings(tank: &Tank, what: What, into: &mut Vec<Meaning>) {
 
 /// Standard deviations of a dip by which a reading at floor or brim may have been cut off.
 const CUT_OFF: f64 = 2.0;
+/// A look that finds what was this likely to be found only confirms it (an even spread over a quarter, taken for a
+/// normal one, leaves 0.92 within the quarter).
+const CONFIRMS: f64 = 0.9;
 /// Amounts beyond so many brims are as good as so many.
 pub const MOST_BRIMS: f64 = 1e3;
 
 fn wrong(odds: f64, choice: f64) -> Meaning {
-    Meaning { log: (odds / choice).ln(), seen: Seen::Nothing, error: 0.0, offset: 0.0, scaled: false, wrong: true }
+    Meaning {
+        log: (odds / choice).ln(),
+        seen: Seen::Nothing,
+        error: 0.0,
+        offset: 0.0,
+        scaled: false,
+        lasting: false,
+        wrong: true,
+    }
 }
 
 /// A height read; at the floor and at the brim it says only "this or beyond". The density is that of a millimetre.
@@ -113,6 +128,7 @@ fn as_it_stands(tank: &Tank, height: f64, sd: f64, wrong: f64) -> Meaning {
         error,
         offset: 0.0,
         scaled: false,
+        lasting: false,
         wrong: false,
     }
 }
@@ -145,8 +161,10 @@ fn dips(tank: &Tank, member: usize, depth: f64, from_rim: bool, into: &mut Vec<M
     let slip = odds::WRONG_DIP * odds::NAMED_SLIP / 3.0;
     let own = tank.height(member, depth, from_rim);
     let mut slips = |meant: f64, rim: bool, odds: f64| {
-        let there = (0.0..=inside).contains(&meant);
-        if there && Tank::told_apart(own, tank.height(member, meant, rim)) {
+        let height = tank.height(member, meant, rim);
+        // no stick finds water over the brim
+        let there = (0.0..=inside).contains(&meant) && height <= tank.brim_mm();
+        if there && Tank::told_apart(own, height) {
             into.push(dip(meant, rim, odds, true));
         }
     };
@@ -210,7 +228,9 @@ pub fn take(state: &mut State, meaning: &Meaning, moved: Option<(f64, f64)>) {
                 sd = sd.hypot(spread.sqrt());
             }
             let inside = normal::inside((low - mean) / sd, (high - mean) / sd);
-            state.take(&row, meaning.error, inside.mean * sd, inside.variance * sd * sd, None);
+            if !meaning.lasting || inside.log < CONFIRMS.ln() {
+                state.take(&row, meaning.error, inside.mean * sd, inside.variance * sd * sd, None);
+            }
         }
     }
 }

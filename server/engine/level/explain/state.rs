@@ -127,20 +127,18 @@ impl State {
         }
     }
 
-    /// Use and leak run from `from` to `to`, both in days, a whole number being a midnight.
+    /// Use and leak run from `from` to `to`, both in days, a whole number being a midnight. `used` is the brim of a
+    /// vessel in daily use; nothing for one that stands.
     ///
     /// - **Formulas** a day's use is u·(1 + 0.35·z), anew each midnight; u wanders by 0.02·u a day. Over n whole days
     ///   the variance of the sum is n·(0.35·u)² + n³·(0.02·u)²/3.
-    pub fn advance(&mut self, from: f64, to: f64, used: bool) {
+    pub fn advance(&mut self, from: f64, to: f64, used: Option<f64>) {
         let days = to - from;
         if days <= 0.0 {
             return;
         }
         let midnights = to.floor() - from.floor();
-        if !used || midnights < 1.0 {
-            self.flow(days);
-            return;
-        }
+        let Some(brim) = used.filter(|_| midnights >= 1.0) else { return self.flow(days) };
         self.flow(from.floor() + 1.0 - from);
         self.midnight(1.0);
         let whole = midnights - 1.0;
@@ -160,6 +158,21 @@ impl State {
             self.midnight(whole);
         }
         self.flow(to - to.floor());
+        self.forget(brim);
+    }
+
+    /// A vessel in use that by the reckoning would have been emptied twice over was filled, and nobody logged it: its
+    /// level may be anywhere. And use that may be anything is as unknown as at first.
+    fn forget(&mut self, brim: f64) {
+        if self.mean[LEVEL] < -brim || self.variance(LEVEL) > 9.0 * brim * brim {
+            self.renew(LEVEL, brim / 2.0, brim * brim / 12.0);
+            self.renew(MOVED, 0.0, 0.0);
+            self.renew(COUNTED, self.mean[COUNTED], self.variance(COUNTED).min(1e6 * brim * brim));
+        }
+        let (mean, sd) = odds::USE_AT_FIRST;
+        if self.mean[USE].abs() > brim || self.variance(USE) > (10.0 * sd * brim).powi(2) {
+            self.renew(USE, mean * brim, (sd * brim).powi(2));
+        }
     }
 
     /// Variances of a day's use about the mean, and of a day's wandering of the mean.

@@ -154,18 +154,19 @@ impl Explanations {
     fn misfits(&self, weights: &[f64]) -> Vec<Misfit> {
         let mut said: Vec<(u64, Why, f64)> = Vec::new();
         for (one, &weight) in self.kept.iter().zip(weights) {
-            let mut next = one.story;
+            let (mut next, mut later) = (one.story, None);
             while let Some(event) = next.and_then(|at| self.events.get(at)) {
+                // wrong, and after a move at once: said twice, weighs once
+                let weight = if later == Some(event.id) { 0.0 } else { weight };
                 said.push((event.id, event.why, weight));
-                next = event.before;
+                (next, later) = (event.before, Some(event.id));
             }
         }
-        said.sort_by(|a, b| (a.0, a.1).cmp(&(b.0, b.1)));
+        said.sort_by_key(|&(id, why, _)| (id, why));
         let of_one = said.chunk_by(|a, b| a.0 == b.0);
         let named = of_one.filter_map(|of_one| {
             let whys = of_one.chunk_by(|a, b| a.1 == b.1).map(|same| (same[0].1, total(same)));
             let (why, _) = whys.max_by(|a, b| a.1.total_cmp(&b.1))?;
-            // wrong and after a move at once is said twice by one explanation
             let chance = total(of_one).min(1.0);
             (chance >= odds::NAMED).then_some(Misfit { id: of_one[0].0, why, chance })
         });

@@ -221,18 +221,18 @@ impl State {
             return;
         }
         let keep = (total - left) / (total * total);
-        for i in 0..COUNT {
-            self.mean[i] += with[i] / total * off;
+        for (mean, by) in self.mean.iter_mut().zip(&with) {
+            *mean += by / total * off;
         }
-        for i in 0..COUNT {
-            for j in 0..COUNT {
-                self.cov[i][j] -= with[i] * with[j] * keep;
+        for (row, by) in self.cov.iter_mut().zip(&with) {
+            for (cov, also) in row.iter_mut().zip(&with) {
+                *cov -= by * also * keep;
             }
         }
         if let Some((amount, variance)) = along {
             self.mean[LEVEL] += amount;
-            for i in 0..COUNT {
-                let shared = with[i] / total * variance;
+            for (i, by) in with.iter().enumerate() {
+                let shared = by / total * variance;
                 self.cov[LEVEL][i] -= shared;
                 self.cov[i][LEVEL] -= shared;
             }

@@ -30,7 +30,7 @@ pub struct Leak {
     pub rate: Rate,
     /// when it began, best guess
     pub since: Moment,
-    /// how sure it is that there is one, 0.9 to 1
+    /// how sure it is that there is one, [`odds::CLAIM`] to 1
     pub chance: f64,
 }
 
@@ -52,7 +52,7 @@ pub struct Misfit {
     pub id: u64,
     /// the likeliest reason
     pub why: Why,
-    /// how sure it is that it does not fit, 0.6 to 1
+    /// how sure it is that it does not fit, [`odds::NAMED`] to 1
     pub chance: f64,
 }
 

@@ -138,6 +138,8 @@ struct Room {
     moves: Vec<(Move, f64)>,
     children: Vec<Child>,
     grown: Vec<Explanation>,
+    /// when so many events are kept it is time to tidy up
+    many: usize,
 }
 
 impl Explanations {
@@ -310,11 +312,41 @@ impl Explanations {
         prune::prune(&mut room.grown, odds::KEPT);
         core::mem::swap(&mut self.kept, &mut room.grown);
         self.room = room;
+        self.tidy();
         self.read = Some(self.now);
         if since.look.is_some() || self.looked.is_none() {
             self.looked = Some(self.now);
         }
         self.filled = false;
+    }
+}
+
+impl Explanations {
+    /// Forgets the events of explanations that were dropped, once there are many.
+    fn tidy(&mut self) {
+        if self.events.len() < self.room.many {
+            return;
+        }
+        let mut told = vec![false; self.events.len()];
+        for one in &self.kept {
+            let mut next = one.story;
+            while let Some(at) = next.filter(|&at| !told[at]) {
+                told[at] = true;
+                next = self.events[at].before;
+            }
+        }
+        // an event stands after the one before it, so that its new place is known when it is needed
+        let mut place = vec![None; told.len()];
+        let mut kept = Vec::new();
+        for (at, event) in self.events.iter().enumerate().filter(|&(at, _)| told[at]) {
+            place[at] = Some(kept.len());
+            kept.push(Event { before: event.before.and_then(|before| place[before]), ..*event });
+        }
+        for one in &mut self.kept {
+            one.story = one.story.and_then(|at| place[at]);
+        }
+        self.room.many = odds::MANY_EVENTS.max(2 * kept.len());
+        self.events = kept;
     }
 }
 

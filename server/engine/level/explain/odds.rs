@@ -91,3 +91,5 @@ pub const KEPT: usize = 24;
 pub const TRIED: usize = 56;
 /// An explanation this much less likely (natural logarithm) than the best is dropped.
 pub const HOPELESS: f64 = 17.0;
+/// From so many events on, those of explanations that were dropped are forgotten.
+pub const MANY_EVENTS: usize = 2048;

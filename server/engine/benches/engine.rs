@@ -123,6 +123,69 @@ mod hydraulics {
     }
 }
 
+mod level {
+    use divan::Bencher;
+    use keepwell_engine::level::explain::End;
+    use keepwell_engine::level::explain::Entry;
+    use keepwell_engine::level::explain::EntryError;
+    use keepwell_engine::level::explain::Explanations;
+    use keepwell_engine::level::explain::Habit;
+    use keepwell_engine::level::explain::Member;
+    use keepwell_engine::level::explain::Tank;
+    use keepwell_engine::level::explain::TankError;
+    use keepwell_engine::level::explain::What;
+    use keepwell_engine::moment::Moment;
+    use keepwell_engine::quantity::days;
+    use keepwell_engine::quantity::litres;
+    use keepwell_engine::quantity::millimetres;
+
+    const DAY_0: Moment = Moment::from_micros(0);
+
+    /// A weekly dip, a little off, of a tank that loses 5 L a day from the twentieth week on.
+    fn dip(week: u32) -> Entry {
+        let lost = 31.0 * (f64::from(week) - 20.0).max(0.0);
+        let depth = millimetres(1500.0 + f64::from(week * 7 % 11) - lost);
+        let at = DAY_0.after(days(7.0 * f64::from(week)));
+        Entry { id: u64::from(week), at, what: What::Dip { member: 0, depth, from: End::Floor } }
+    }
+
+    fn tank(habit: Habit) -> Result<Explanations, TankError> {
+        let upright = Member::upright(millimetres(0.0), millimetres(1700.0), litres(1922.7));
+        Ok(Explanations::new(Tank::new(&[upright], 0.01)?, habit, DAY_0))
+    }
+
+    /// After half a year of weekly dips: as many explanations as are ever kept.
+    fn grown(habit: Habit) -> Option<Explanations> {
+        let mut all = tank(habit).ok()?;
+        let told: Result<Vec<()>, EntryError> = (0..26).map(|week| all.tell(&dip(week))).collect();
+        told.ok().map(|_| all)
+    }
+
+    /// The estimator takes in one more dip.
+    #[divan::bench(args = [Habit::Standing, Habit::InUse])]
+    fn estimator_update(bencher: Bencher, habit: Habit) {
+        let grown = grown(habit);
+        let next = dip(26);
+        bencher.with_inputs(|| grown.clone()).bench_values(|all| {
+            let mut all = all?;
+            all.tell(&next).ok()?;
+            Some(all)
+        });
+    }
+
+    #[divan::bench]
+    fn estimator_says(bencher: Bencher) {
+        let grown = grown(Habit::Standing);
+        bencher.bench(|| divan::black_box(grown.as_ref()).map(|all| all.at(DAY_0.after(days(190.0)))));
+    }
+
+    /// Half a year of weekly dips from the beginning.
+    #[divan::bench]
+    fn estimator_half_a_year() -> Option<Explanations> {
+        grown(divan::black_box(Habit::Standing))
+    }
+}
+
 mod endurance {
     use divan::Bencher;
     use keepwell_engine::endurance;

@@ -111,6 +111,11 @@ impl Method {
         }
     }
 
+    /// The part of the error that is of the amount.
+    pub(super) const fn part(self) -> f64 {
+        self.errors().1
+    }
+
     /// The part of the error that is of the depth, in millimetres, and the part that is of the amount.
     const fn errors(self) -> (f64, f64) {
         match self {

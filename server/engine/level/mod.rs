@@ -2,9 +2,11 @@
 //! widening with time.
 //!
 //! A [`Level`] is folded entry by entry in the order of their time. It knows no shapes: the caller turns depths into
-//! litres, and passes a bank's joint brim and surface.
+//! litres, and passes a bank's joint brim and surface. [`explain`] carries several explanations of a history side by
+//! side: it tells use, leaks and readings that do not fit as well.
 
 mod estimate;
+pub mod explain;
 mod method;
 mod working;
 

@@ -12,6 +12,7 @@
 
 mod fields;
 mod grades;
+mod levels;
 mod runs;
 mod shares;
 
@@ -25,9 +26,10 @@ fn main() -> Result<(), Box<dyn Error>> {
     let kind = std::env::args().nth(1).unwrap_or_default();
     let answer = match kind.as_str() {
         "grades" => grades::answer,
+        "levels" => levels::answer,
         "runs" => runs::answer,
         "shares" => shares::answer,
-        _ => return Err(format!("unknown kind of case: \"{kind}\"; known are: grades, runs, shares").into()),
+        _ => return Err(format!("unknown kind of case: \"{kind}\"; known are: grades, levels, runs, shares").into()),
     };
     let cases: Vec<Value> = serde_json::from_reader(io::stdin().lock())?;
     for case in &cases {

@@ -77,7 +77,7 @@ async fn a_full_disk_loses_nothing_that_was_acknowledged() {
     store.close().await;
     drop(store);
     let report = verify(disk.0.path()).await.unwrap();
-    assert_eq!((report.entries, report.found), (acknowledged.len(), Vec::new()));
+    assert_eq!((report.entries, report.found()), (acknowledged.len(), Vec::new()));
     let store = Store::open(disk.0.path()).await.unwrap();
     assert_eq!(store.reader().everything().await.unwrap().entries, acknowledged);
     store.close().await;

@@ -296,10 +296,9 @@ fn row(sheet: &Sheet, thing: &Thing, names: &HashMap<Uuid, String>) -> Result<Ve
     Ok(cells)
 }
 
-/// The headings of the ledger's file.
-pub(super) fn entry_headings() -> Vec<String> {
-    let own = entry_fields().into_iter().map(|field| field.key.to_owned());
-    OF_ENTRY.iter().map(|heading| (*heading).to_owned()).chain(own).collect()
+/// The headings of a file of the ledger that has those fields.
+pub(super) fn entry_headings(fields: &[&Field]) -> Vec<String> {
+    OF_ENTRY.into_iter().chain(fields.iter().map(|field| field.key)).map(str::to_owned).collect()
 }
 
 async fn write_entries(
@@ -313,7 +312,7 @@ async fn write_entries(
     send(out, Piece::Begin(format!("{file}.csv"))).await?;
     send(out, Piece::Part(MARK.to_vec())).await?;
     let mut writer = lines();
-    writer.write_record(OF_ENTRY.into_iter().chain(fields.iter().map(|field| field.key)))?;
+    writer.write_record(entry_headings(&fields))?;
     send(out, part(writer)?).await?;
     let mut after = 0;
     loop {

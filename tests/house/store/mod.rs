@@ -4,6 +4,7 @@ mod disk;
 mod kill;
 mod ledger;
 mod outages;
+mod records;
 mod set_up;
 mod strangers;
 

@@ -26,7 +26,7 @@ pub struct CommandLine {
 enum Asked {
     /// Serve the pages (what happens without a command, too)
     Serve(ServeArgs),
-    /// Read sites, vessels, people, readings and fuel from CSV files: all of them, or nothing
+    /// Read sites, vessels, people, readings and fuel from CSV files, or what was exported: all of it, or nothing
     Import(ImportArgs),
     /// Write everything that is kept into a new folder, a CSV file for each noun
     Export(ExportArgs),
@@ -88,7 +88,7 @@ struct ServeArgs {
 
 #[derive(Debug, Args)]
 struct ImportArgs {
-    /// CSV files; what each holds is told from its column names
+    /// CSV files, or an archive that was exported; what each file holds is told from its column names
     #[arg(required = true, value_name = "FILE")]
     files: Vec<PathBuf>,
     /// List every problem by line and column, and change nothing

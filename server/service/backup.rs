@@ -35,8 +35,8 @@ pub enum Failure {
     Full(PathBuf),
     #[error("{} cannot be used: {cause}", path.display())]
     File { path: PathBuf, cause: io::Error },
-    #[error("{} is no backup of keepwell's: {cause}; nothing was changed", path.display())]
-    Foreign { path: PathBuf, cause: store::Error },
+    #[error("{} cannot be put back: {cause}; nothing was changed", path.display())]
+    Refused { path: PathBuf, cause: store::Error },
     #[error("{} is damaged and was not put back: {}; nothing was changed", path.display(), found.join("; "))]
     Damaged { path: PathBuf, found: Vec<String> },
     #[error(transparent)]
@@ -134,22 +134,31 @@ pub async fn restore(file: &Path, folder: &Path, replace: bool, now: jiff::Times
     let trial = Passing(beside(&folder.join("restore")));
     std::fs::create_dir(&trial.0).map_err(Failure::file(folder))?;
     let copy = trial.0.join(FILE);
-    std::fs::copy(file, &copy).map_err(Failure::file(file))?;
+    std::fs::copy(file, &copy).map_err(|cause| match Failure::file(file)(cause) {
+        Failure::Full(_) => Failure::Full(folder.to_owned()),
+        unreadable => unreadable,
+    })?;
     // A copy of a file that may only be read is still ours to write.
     let mut rights = std::fs::metadata(&copy).map_err(Failure::file(&copy))?.permissions();
     std::os::unix::fs::PermissionsExt::set_mode(&mut rights, 0o600);
     std::fs::set_permissions(&copy, rights).map_err(Failure::file(&copy))?;
 
-    let foreign = |cause| match cause {
+    let refused = |cause| match cause {
         store::Error::Full => Failure::Full(folder.to_owned()),
-        cause => Failure::Foreign { path: file.to_owned(), cause },
+        cause => Failure::Refused { path: file.to_owned(), cause },
     };
-    Reader::open_ours(&trial.0).await.map_err(foreign)?.close().await;
-    let store = Store::open(&trial.0).await.map_err(foreign)?;
-    store.sign_all_out().await.map_err(foreign)?;
+    Reader::open_ours(&trial.0).await.map_err(refused)?.close().await;
+    let store = Store::open(&trial.0).await.map_err(refused)?;
+    store.sign_all_out().await.map_err(refused)?;
     store.close().await;
     drop(store);
-    let report = verify(&trial.0).await.map_err(foreign)?;
+    // What is not in the file itself would stay behind.
+    let left = std::fs::metadata(trial.0.join(format!("{FILE}-wal"))).map_or(0, |log| log.len());
+    if left > 0 {
+        let cause = store::Error::Unreadable("its write-ahead log could not be folded in".to_owned());
+        return Err(refused(cause));
+    }
+    let report = verify(&trial.0).await.map_err(refused)?;
     if !report.found().is_empty() {
         return Err(Failure::Damaged { path: file.to_owned(), found: report.found() });
     }
@@ -160,14 +169,16 @@ pub async fn restore(file: &Path, folder: &Path, replace: bool, now: jiff::Times
     Ok(Restored { report, aside })
 }
 
-/// Moves the file that stands there, with its write-ahead log, into a folder of its own.
+/// Moves the file that stands there, with its write-ahead log, into a folder of its own. A log without its file would be
+/// taken for the new file's, and goes too.
 fn set_aside(folder: &Path, now: jiff::Timestamp) -> io::Result<Option<PathBuf>> {
-    if !folder.join(FILE).exists() {
+    let ends = ["-wal", "-shm", ""];
+    if !ends.iter().any(|end| folder.join(format!("{FILE}{end}")).exists()) {
         return Ok(None);
     }
     let aside = folder.join(format!("replaced-{}", now.strftime("%Y-%m-%dT%H-%M-%S")));
     std::fs::create_dir(&aside)?;
-    for end in ["-wal", "-shm", ""] {
+    for end in ends {
         let name = format!("{FILE}{end}");
         match std::fs::rename(folder.join(&name), aside.join(&name)) {
             Err(cause) if cause.kind() != io::ErrorKind::NotFound => return Err(cause),
@@ -188,9 +199,8 @@ impl App {
             io::ErrorKind::StorageFull => Error::Full,
             _ => Error::Internal(cause.into()),
         };
-        let reader = self.store.reader();
-        let part = Passing(beside(&reader.folder().join("backup")));
-        reader.copy_to(&part.0).await?;
+        let part = Passing(beside(&self.store.reader().folder().join("backup")));
+        self.store.copy_to(&part.0).await?;
         let mut file = File::open(&part.0).map_err(internal)?;
         // It is read on from the open file; its name is gone whatever becomes of us.
         drop(part);

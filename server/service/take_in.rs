@@ -26,12 +26,12 @@ pub enum TakenIn {
     /// something in them does not hold; nothing was changed
     Refused(Vec<Fault>),
     /// all of it holds; `done` says whether it was kept or only tried
-    Fits { counts: Counts, done: bool },
+    Fits { counts: Box<Counts>, done: bool },
 }
 
 impl App {
-    /// Reads files of sites, vessels, people, readings and fuel, or files that were exported, and keeps all of them or, if one line does not hold,
-    /// none. `dry_run` changes nothing.
+    /// Reads files of sites, vessels, people, readings and fuel, or files that were exported, and keeps all of them or,
+    /// if one line does not hold, none. `dry_run` changes nothing.
     ///
     /// # Errors
     /// Only the coordinator imports; no neighbourhood is set up yet; changed by another meanwhile; a full disk.
@@ -43,6 +43,12 @@ impl App {
         dry_run: bool,
     ) -> Result<TakenIn, Error> {
         caller.may(Deed::Coordinate, None)?;
+        let opened = match records::opened(files) {
+            Ok(opened) => opened,
+            Err(faults) => return Ok(TakenIn::Refused(faults)),
+        };
+        let files: Vec<File<'_>> = opened.iter().map(|(name, bytes)| File { name, bytes }).collect();
+        let files = files.as_slice();
         let picture = self.picture();
         let records = files.iter().filter(|file| records::is_record(file.bytes)).count();
         if records > 0 {
@@ -73,7 +79,7 @@ impl App {
             tracing::info!(things = things.len(), entries = entries.len(), "an import is kept");
             self.store.write_all(caller.id(), self.clock.now(), things, entries).await?;
         }
-        Ok(TakenIn::Fits { counts, done: !dry_run })
+        Ok(TakenIn::Fits { counts: Box::new(counts), done: !dry_run })
     }
 
     /// What the ledger holds of the kinds that files bring, so that a row that is there already is known.

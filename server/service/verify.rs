@@ -64,6 +64,7 @@ pub async fn verify(folder: &Path) -> Result<Report, store::Error> {
     let reader = Reader::open(folder).await?;
     let mut checks = of_file(&reader).await?;
     let everything = reader.everything().await?;
+    reader.close().await;
     let at_once = rebuilt(&everything);
     let mut one_by_one = Fold::of(everything.set_up.clone(), Vec::new(), 0, everything.change_seq);
     for entry in &everything.entries {

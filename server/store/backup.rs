@@ -50,13 +50,21 @@ impl Reader {
 }
 
 impl Store {
+    /// As [`Reader::copy_to`], into a file on the disk that the ledger stands on.
+    ///
+    /// # Errors
+    /// As there.
+    pub async fn copy_to(&self, file: &Path) -> Result<(), Error> {
+        self.room.noted(self.reader.copy_to(file).await)
+    }
+
     /// Ends every session: everyone signs in again.
     ///
     /// # Errors
     /// The file cannot be written.
     pub async fn sign_all_out(&self) -> Result<(), Error> {
         let mut writer = self.writer.lock().await;
-        sqlx::query!("DELETE FROM sessions").execute(&mut writer.connection).await?;
-        Ok(())
+        let done = sqlx::query!("DELETE FROM sessions").execute(&mut writer.connection).await;
+        self.room.noted(done.map(drop).map_err(Error::from))
     }
 }

@@ -294,7 +294,7 @@ impl Store {
         let mut results = Vec::with_capacity(answers.len());
         for answer in answers {
             results.push(match answer {
-                Ok(answered) => answered.await.unwrap_or(Err(Error::Closing)),
+                Ok(answered) => self.room.noted(answered.await.unwrap_or(Err(Error::Closing))),
                 Err(error) => Err(error),
             });
         }

@@ -71,7 +71,7 @@ impl Store {
     /// [`Error::Stale`] if there is one of that id; the disk is full.
     pub async fn add_token(&self, token: Token, hash: [u8; 32], by: Option<PersonId>) -> Result<i64, Error> {
         let writer = Arc::clone(&self.writer);
-        to_the_end(async move {
+        let done = to_the_end(async move {
             let mut writer = writer.lock().await;
             let mut tx = writer.connection.begin_with("BEGIN IMMEDIATE").await?;
             let (id, made) = (token.id.uuid(), token.made);
@@ -84,7 +84,8 @@ impl Store {
             }
             Ok(written.last)
         })
-        .await
+        .await;
+        self.room.noted(done)
     }
 
     /// The token of that secret's hash.

@@ -6,6 +6,7 @@
 //! here the first heading names the noun (`site_id`), every row is a whole thing, and an empty cell says that there is
 //! nothing. Sign-ins, sessions and tokens are no records, and stay where they are.
 
+mod archive;
 mod cells;
 mod read;
 mod write;
@@ -29,6 +30,7 @@ use crate::model::site;
 use crate::model::source;
 use crate::model::vessel as tank;
 
+pub use archive::opened;
 pub use read::is_record;
 pub use read::read;
 pub use write::Exported;

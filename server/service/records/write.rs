@@ -126,7 +126,7 @@ pub async fn to_folder(
             Piece::Part(part) => open.iter_mut().try_for_each(|open| open.write_all(&part))?,
             Piece::End => {
                 if let Some(done) = open.take() {
-                    done.into_inner().map_err(std::io::IntoInnerError::into_error)?;
+                    done.into_inner().map_err(std::io::IntoInnerError::into_error)?.sync_all()?;
                 }
             }
         }

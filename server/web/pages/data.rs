@@ -76,7 +76,7 @@ struct Import {
 /// What came of the files.
 enum Outcome {
     Refused { faults: Vec<Fault>, more: usize, files: usize },
-    Fits { counts: Counts, done: bool },
+    Fits { counts: Box<Counts>, done: bool },
 }
 
 impl Import {

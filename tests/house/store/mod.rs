@@ -1,5 +1,6 @@
 //! The store against the migrated schema: what goes in comes out, what must not happen does not.
 
+mod backup;
 mod disk;
 mod kill;
 mod ledger;

@@ -193,11 +193,12 @@ impl Draft {
         if !self.faults.is_empty() && self.faults.iter().any(|fault| fault.file == file) {
             return;
         }
-        for (number, cells) in reader.records().enumerate() {
-            let line = number + 2;
+        // Where a cell holds several lines, a row begins further down than its number says.
+        let line = |at: Option<&csv::Position>| at.map_or(1, |at| usize::try_from(at.line()).unwrap_or(usize::MAX));
+        for cells in reader.records() {
             match cells {
-                Ok(cells) => each(self, Row { file, line, headings: &headings, cells }),
-                Err(error) => self.faults.push(whole(line, unreadable(&error))),
+                Ok(cells) => each(self, Row { file, line: line(cells.position()), headings: &headings, cells }),
+                Err(error) => self.faults.push(whole(line(error.position()), unreadable(&error))),
             }
         }
     }

@@ -19,6 +19,7 @@ mod sites;
 mod snapshot;
 mod sources;
 mod tokens;
+mod transaction;
 mod vessels;
 
 use std::path::Path;
@@ -26,7 +27,6 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use sqlx::ConnectOptions;
-use sqlx::Connection;
 use sqlx::SqliteConnection;
 use sqlx::migrate::MigrateError;
 use sqlx::sqlite::SqliteConnectOptions;
@@ -153,15 +153,15 @@ impl Store {
     /// # Errors
     /// Another program's file, a newer one, or one that cannot be used.
     pub async fn open(folder: &Path) -> Result<Self, Error> {
-        let options = options(folder).create_if_missing(true);
-        let mut connection = options.clone().connect().await?;
+        let writing = options(folder).create_if_missing(true).journal_mode(SqliteJournalMode::Wal);
+        let mut connection = writing.connect().await?;
         check_sqlite(&mut connection).await?;
         check_owner(&mut connection).await?;
         sqlx::migrate!("./migrations").run(&mut connection).await.map_err(|error| match error {
             MigrateError::VersionMissing(version) => Error::Newer(version),
             error => Error::Migrate(error),
         })?;
-        let pool = SqlitePoolOptions::new().max_connections(4).connect_with(options.read_only(true)).await?;
+        let pool = SqlitePoolOptions::new().max_connections(4).connect_with(options(folder).read_only(true)).await?;
         let (waiting, arrivals) = mpsc::channel(WAITING);
         let writer = Arc::new(Mutex::new(Writer { connection, listener: None }));
         tokio::spawn(entries::task(Arc::clone(&writer), arrivals));
@@ -271,7 +271,7 @@ impl Store {
         let writer = Arc::clone(&self.writer);
         let done = to_the_end(async move {
             let mut writer = writer.lock().await;
-            let mut tx = writer.connection.begin_with("BEGIN IMMEDIATE").await?;
+            let mut tx = transaction::begin(&mut writer.connection).await?;
             let written = changes::write_in(&mut tx, by, at, things).await?;
             let all = entries::append_in(&mut tx, entries).await?;
             tx.commit().await?;
@@ -340,10 +340,11 @@ async fn check_owner(connection: &mut SqliteConnection) -> Result<(), Error> {
     if owner == OURS || (owner == 0 && tables == 0) { Ok(()) } else { Err(Error::Foreign) }
 }
 
+/// How a file is opened by whoever reads or writes. Its journal is the writer's business: a reader could not change it,
+/// and a backup, which has none, can be looked at all the same.
 fn options(folder: &Path) -> SqliteConnectOptions {
     SqliteConnectOptions::new()
         .filename(folder.join(FILE))
-        .journal_mode(SqliteJournalMode::Wal)
         .synchronous(SqliteSynchronous::Full)
         .foreign_keys(true)
         .busy_timeout(Duration::from_secs(5))

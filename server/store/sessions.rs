@@ -7,6 +7,7 @@ use crate::model::id::PersonId;
 use crate::store::Error;
 use crate::store::Store;
 use crate::store::rows;
+use crate::store::transaction;
 
 #[derive(Clone, Copy, Debug)]
 pub struct Session {
@@ -30,7 +31,7 @@ impl Store {
         let (token, person, now, old) = (token.as_slice(), person.uuid(), now.as_microsecond(), old.as_microsecond());
         let done = async {
             let mut writer = self.writer.lock().await;
-            let mut tx = sqlx::Connection::begin_with(&mut writer.connection, "BEGIN IMMEDIATE").await?;
+            let mut tx = transaction::begin(&mut writer.connection).await?;
             sqlx::query!("DELETE FROM sessions WHERE seen_us < ?", old).execute(&mut *tx).await?;
             sqlx::query!(
                 "INSERT INTO sessions (token, person, made_us, seen_us) VALUES (?, ?, ?, ?)",

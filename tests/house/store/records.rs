@@ -4,33 +4,33 @@ use std::io::Read;
 use std::sync::Arc;
 
 use keepwell::clock::Clock;
+use keepwell::model::choice::Choice;
+use keepwell::model::entry::Entry;
 use keepwell::model::id::Id;
+use keepwell::model::neighbourhood::Neighbourhood;
+use keepwell::model::neighbourhood::Units;
 use keepwell::model::outage::Outage;
 use keepwell::model::outage::OutageKind;
 use keepwell::model::outage::Step;
 use keepwell::model::person::Person;
 use keepwell::model::person::Role;
 use keepwell::model::power::Load;
-use keepwell::model::choice::Choice;
+use keepwell::model::setup::SetUp;
+use keepwell::model::setup::Thing;
 use keepwell::model::site::Animal;
 use keepwell::model::site::Animals;
 use keepwell::model::site::Site;
 use keepwell::model::upkeep::Intervals;
-use keepwell::service::App;
-use keepwell::service::Caller;
-use keepwell::service::sign_in::Purpose;
-use keepwell::service::take_in::TakenIn;
-use keepwell::service::tokens::NewToken;
-use keepwell::model::entry::Entry;
-use keepwell::model::neighbourhood::Neighbourhood;
-use keepwell::model::neighbourhood::Units;
-use keepwell::model::setup::SetUp;
-use keepwell::model::setup::Thing;
 use keepwell::picture::Picture;
 use keepwell::picture::fold::Fold;
+use keepwell::service::App;
+use keepwell::service::Caller;
 use keepwell::service::import::File;
 use keepwell::service::import::Plan;
 use keepwell::service::records;
+use keepwell::service::sign_in::Purpose;
+use keepwell::service::take_in::TakenIn;
+use keepwell::service::tokens::NewToken;
 use keepwell::service::verify::differences;
 use keepwell::store::Store;
 use proptest::strategy::Strategy;
@@ -192,7 +192,12 @@ async fn alder_reach_moves_to_another_house_as_it_is() {
     let (before, after) = (again(&app).await, again(&other).await);
     assert_eq!(differences(&before, &after), Vec::<String>::new());
     assert_eq!(format!("{before:?}"), format!("{after:?}"));
-    let today = async |app: &App| format!("{:?}", app.today(&Caller::House, None).unwrap().1.sites.iter().map(|site| &site.standing).collect::<Vec<_>>());
+    let today = async |app: &App| {
+        format!(
+            "{:?}",
+            app.today(&Caller::House, None).unwrap().1.sites.iter().map(|site| &site.standing).collect::<Vec<_>>()
+        )
+    };
     assert_eq!(today(&app).await, today(&other).await);
 
     let twice = take_in(&other, &[("keepwell.zip".to_owned(), whole)]).await;
@@ -221,7 +226,8 @@ async fn nothing_that_lets_anyone_in_is_in_the_files() {
     let leads = picture.set_up.people.values().find(|kept| kept.thing.role == Role::Coordinator).unwrap();
     let link = app.one_time(Purpose::SignIn(leads.thing.id)).unwrap();
     let session = app.sign_in_by_link(&link).await.unwrap();
-    let new = NewToken { id: Id::fresh(), name: scene::name("Sensor at the weir"), role: Role::Keeper, sites: Vec::new() };
+    let new =
+        NewToken { id: Id::fresh(), name: scene::name("Sensor at the weir"), role: Role::Keeper, sites: Vec::new() };
     let (_, token) = app.make_token(&Caller::Person(Arc::clone(&leads.thing)), new).await.unwrap();
     let (bytes, files) = archive(&app).await;
     let mut secret: Vec<Vec<u8>> = ["$argon2", "Sensor at the weir", session.as_str(), token.as_str()]
@@ -236,7 +242,8 @@ async fn nothing_that_lets_anyone_in_is_in_the_files() {
             .map(Result::unwrap)
             .collect();
         assert!(!found.is_empty(), "{query}");
-        secret.extend(found.iter().map(|hash| hash.iter().map(|byte| format!("{byte:02x}")).collect::<String>().into()));
+        secret
+            .extend(found.iter().map(|hash| hash.iter().map(|byte| format!("{byte:02x}")).collect::<String>().into()));
         secret.extend(found);
     }
     for hidden in &secret {
@@ -275,13 +282,29 @@ async fn a_wrong_line_is_named_and_nothing_is_kept() {
     };
     let cases: Vec<(Vec<(String, Vec<u8>)>, &str, &str)> = vec![
         (mended("sites.csv", &replaced(",hall,", ",hal,")), "kind", "{value} is none of: {allowed}."),
-        (mended("vessels.csv", &replaced("vessel_id,site,", "vessel_id,sight,")), "sight", "{heading} is no column of this file. Known are: {known}."),
+        (
+            mended("vessels.csv", &replaced("vessel_id,site,", "vessel_id,sight,")),
+            "sight",
+            "{heading} is no column of this file. Known are: {known}.",
+        ),
         (mended("vessels.csv", &swapped), "vessel_id", "This id stands in these files twice."),
-        (mended("entries.csv", &replaced(",fill,", ",filled,")), "entry_kind", "{value} is no kind of entry. Known are: {known}."),
+        (
+            mended("entries.csv", &replaced(",fill,", ",filled,")),
+            "entry_kind",
+            "{value} is no kind of entry. Known are: {known}.",
+        ),
         (without("vessels.csv"), "of_vessel", "It names nothing that is kept here or comes with these files."),
         (without("accounts.csv"), "logged_by", "It names nothing that is kept here or comes with these files."),
-        (without("neighbourhood.csv"), "", "No neighbourhood is kept here yet. Bring neighbourhood.csv in the same import."),
-        (mended("entries.csv", &|text| text.replace('\u{feff}', "") + "\r\nx,y"), "", "This line has {cells} cells; there are {wanted} headings."),
+        (
+            without("neighbourhood.csv"),
+            "",
+            "No neighbourhood is kept here yet. Bring neighbourhood.csv in the same import.",
+        ),
+        (
+            mended("entries.csv", &|text| text.replace('\u{feff}', "") + "\r\nx,y"),
+            "",
+            "This line has {cells} cells; there are {wanted} headings.",
+        ),
     ];
     for (files, column, words) in cases {
         let taken = take_in(&other, &files).await;
@@ -308,7 +331,8 @@ async fn a_damaged_archive_is_refused() {
     let (whole, files) = archive(&app).await;
     let opened = |bytes: &[u8]| {
         let file = File { name: "keepwell.zip", bytes };
-        records::opened(&[file]).map(|files| files.into_iter().map(|(name, bytes)| (name, bytes.into_owned())).collect::<Vec<_>>())
+        records::opened(&[file])
+            .map(|files| files.into_iter().map(|(name, bytes)| (name, bytes.into_owned())).collect::<Vec<_>>())
     };
     assert_eq!(opened(&whole).unwrap(), files);
     for at in 4..whole.len() {

@@ -62,9 +62,13 @@ pub async fn import(asked: &Import, clock: Clock) -> anyhow::Result<()> {
         TakenIn::Refused(faults) => {
             for fault in &faults {
                 let Fault { file, line, column, .. } = fault;
-                say(&format!("{file}: line {line}, {column}: {}", reader.say(&fault.message)))?;
+                let column = if column.is_empty() { String::new() } else { format!(", {column}") };
+                say(&format!("{file}: line {line}{column}: {}", reader.say(&fault.message)))?;
             }
-            anyhow::bail!("{} things do not hold; nothing was changed", faults.len())
+            match faults.len() {
+                1 => anyhow::bail!("one thing does not hold; nothing was changed"),
+                many => anyhow::bail!("{many} things do not hold; nothing was changed"),
+            }
         }
     }
 }
@@ -142,7 +146,10 @@ pub async fn verify(folder: &Path) -> anyhow::Result<()> {
         say("All is well.")?;
         return Ok(());
     }
-    anyhow::bail!("{} things are not as they should be", found.len())
+    match found.len() {
+        1 => anyhow::bail!("one thing is not as it should be"),
+        many => anyhow::bail!("{many} things are not as they should be"),
+    }
 }
 
 fn nothing_in(folder: &Path, cause: store::Error) -> anyhow::Error {

@@ -35,6 +35,7 @@ use crate::service;
 use crate::service::App;
 use crate::service::OpenError;
 use crate::service::sign_in::Purpose;
+use crate::store;
 use crate::web;
 use crate::web::House;
 use crate::web::fresh::Shelf;
@@ -61,7 +62,9 @@ pub enum StartError {
         LOCK
     )]
     InUse { folder: PathBuf },
-    #[error("{0}")]
+    #[error("the disk that {} is on is full: it cannot be opened until there is some room again", .0.display())]
+    Full(PathBuf),
+    #[error(transparent)]
     Open(#[from] OpenError),
     #[error("the demonstration could not be written: {0}")]
     Demonstration(service::Error),
@@ -164,7 +167,11 @@ pub struct Running {
 pub async fn start(config: &Serve, clock: Clock) -> Result<Running, StartError> {
     let folder = Folder::take(&config.data, config.demo)?;
 
-    let app = App::open(folder.path(), clock).await?.limited_to(config.a_minute);
+    let app = App::open(folder.path(), clock).await.map_err(|cause| match cause {
+        OpenError::Store(store::Error::Full) => StartError::Full(folder.path().to_owned()),
+        cause => StartError::Open(cause),
+    })?;
+    let app = app.limited_to(config.a_minute);
     let logins = if config.demo { demo::write(&app).await.map_err(StartError::Demonstration)? } else { Vec::new() };
     let without_password = app.without_password().await?;
     let reading = app.clone();

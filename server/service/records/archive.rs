@@ -14,11 +14,14 @@ use crate::service::import::File;
 /// How every archive begins that holds anything.
 const BEGINS: &[u8] = b"PK\x03\x04";
 
-/// The files that were brought, by their names, with those within an archive in its stead.
+/// Files by their names.
+pub type Brought<'a> = Vec<(String, Cow<'a, [u8]>)>;
+
+/// The files that were brought, with those within an archive in its stead.
 ///
 /// # Errors
 /// An archive that is damaged, or packed in another way than ours.
-pub fn opened<'a>(files: &[File<'a>]) -> Result<Vec<(String, Cow<'a, [u8]>)>, Vec<Fault>> {
+pub fn opened<'a>(files: &[File<'a>]) -> Result<Brought<'a>, Vec<Fault>> {
     let mut all = Vec::with_capacity(files.len());
     for file in files {
         if file.bytes.starts_with(BEGINS) {

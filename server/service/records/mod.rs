@@ -58,7 +58,7 @@ pub const SHEETS: [Sheet; 10] = [
     sheet("generator", "generators", "generators", power::GENERATOR_COLUMNS),
     sheet("fuel_store", "fuel_stores", "fuel stores", power::FUEL_STORE_COLUMNS),
     sheet("load", "loads", "loads", power::LOAD_COLUMNS),
-    sheet("person", "accounts", "accounts: names and roles", person::COLUMNS),
+    sheet("person", "accounts", "accounts, with their roles", person::COLUMNS),
     sheet("outage", "outages", "outages", outage::COLUMNS),
 ];
 

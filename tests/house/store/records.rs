@@ -348,3 +348,23 @@ async fn a_damaged_archive_is_refused() {
     }
     app.close().await;
 }
+
+/// Lines are those that an editor counts, whatever ends them, and though cells hold several.
+#[test]
+fn a_wrong_cell_is_found_by_its_line() {
+    let id = |n: usize| scene::id::<()>(n).uuid();
+    let rows = [
+        format!("{},Mains,mains,none,\"one\ntwo\nthree\"", id(1)),
+        format!("{},Well,well,non,", id(2)),
+        String::new(),
+        format!("{},Spring,spring", id(3)),
+        format!("{},River,river,none,", "0190"),
+    ];
+    for (mark, end) in [("", "\n"), ("\u{feff}", "\r\n")] {
+        let text = format!("{mark}source_id,name,kind,disinfectant,notes{end}{}{end}", rows.join(end));
+        let file = File { name: "sources.csv", bytes: text.as_bytes() };
+        let faults = records::read(&SetUp::default(), |_| None, &[file], then()).unwrap_err();
+        let found: Vec<(usize, &str)> = faults.iter().map(|fault| (fault.line, fault.column.as_str())).collect();
+        assert_eq!(found, [(5, "disinfectant"), (7, ""), (8, "source_id")], "{end:?}");
+    }
+}

@@ -20,6 +20,7 @@ use crate::model::id::Id;
 use crate::model::message::Arg;
 use crate::model::message::Message;
 use crate::service::import::Fault;
+use crate::service::import::File;
 use crate::service::import::Outcome;
 use crate::service::records::NAME;
 use crate::service::records::OF_ENTRY;
@@ -28,7 +29,6 @@ use crate::service::records::cells;
 use crate::service::records::entry_fields;
 use crate::service::records::read::Draft;
 use crate::service::records::read::Read;
-use crate::service::records::read::Reader;
 use crate::service::records::read::Row;
 use crate::service::records::read::keep;
 use crate::service::records::read::nothing;
@@ -37,16 +37,10 @@ use crate::service::records::read::nothing;
 const AHEAD: SignedDuration = SignedDuration::from_mins(10);
 
 impl Draft {
-    pub(super) fn ledger(
-        &mut self,
-        file: &str,
-        reader: &mut Reader<'_>,
-        there: &impl Fn(EntryId) -> Option<Arc<Entry>>,
-        now: Timestamp,
-    ) {
+    pub(super) fn ledger(&mut self, file: &File<'_>, there: &impl Fn(EntryId) -> Option<Arc<Entry>>, now: Timestamp) {
         let own = entry_fields().into_iter().map(|field| field.key.to_owned());
         let known: Vec<String> = OF_ENTRY.iter().map(|heading| (*heading).to_owned()).chain(own).collect();
-        self.rows(file, reader, &known, |draft, row| match draft.entry(&row, now) {
+        self.rows(file, &known, |draft, row| match draft.entry(&row, now) {
             Ok(entry) => draft.take(&row, entry, there),
             Err(faults) => draft.faults.extend(faults),
         });

@@ -85,12 +85,9 @@ pub fn read(
         .collect();
     sorted.sort_by_key(|file| file.0);
     for (at, file) in &sorted {
-        let separator = first_heading(file.bytes).map_or(b',', |(_, separator)| separator);
-        let separator = if b",;\t".contains(&separator) { separator } else { b',' };
-        let mut reader = csv::ReaderBuilder::new().delimiter(separator).from_reader(unmarked(file.bytes));
         match SHEETS.get(*at) {
-            Some(sheet) => draft.sheet(*at, sheet, file.name, &mut reader),
-            None => draft.ledger(file.name, &mut reader, &there, now),
+            Some(sheet) => draft.sheet(*at, sheet, file),
+            None => draft.ledger(file, &there, now),
         }
     }
     draft.voids(&there);
@@ -154,19 +151,35 @@ impl Row<'_> {
     }
 }
 
-type Reader<'a> = csv::Reader<&'a [u8]>;
+/// Which line of a file a place in it stands on. The places come in their order.
+struct Lines<'a> {
+    bytes: &'a [u8],
+    seen: usize,
+    line: usize,
+}
+
+impl Lines<'_> {
+    /// The reader takes what ends a line for the beginning of the next row, and passes empty lines over.
+    fn at(&mut self, position: Option<&csv::Position>) -> usize {
+        let begins = position.and_then(|position| usize::try_from(position.byte()).ok()).unwrap_or(self.seen);
+        let rest = self.bytes.get(begins..).unwrap_or_default();
+        let begins = begins + rest.iter().take_while(|byte| b"\r\n".contains(byte)).count();
+        let between = self.bytes.get(self.seen..begins).unwrap_or_default();
+        self.line += between.iter().filter(|byte| **byte == b'\n').count();
+        self.seen = self.seen.max(begins);
+        self.line
+    }
+}
 
 impl Draft {
     /// Every line of a file, with those that cannot be read among the faults.
-    fn rows(
-        &mut self,
-        file: &str,
-        reader: &mut Reader<'_>,
-        known: &[String],
-        mut each: impl FnMut(&mut Self, Row<'_>),
-    ) {
+    fn rows(&mut self, file: &File<'_>, known: &[String], mut each: impl FnMut(&mut Self, Row<'_>)) {
+        let bytes = unmarked(file.bytes);
+        let separator = first_heading(bytes).map_or(b',', |(_, separator)| separator);
+        let separator = if b",;\t".contains(&separator) { separator } else { b',' };
+        let mut reader = csv::ReaderBuilder::new().delimiter(separator).from_reader(bytes);
         let whole = |line: usize, message: Message| Fault {
-            file: file.to_owned(),
+            file: file.name.to_owned(),
             line,
             column: String::new(),
             value: String::new(),
@@ -190,25 +203,28 @@ impl Draft {
                 self.faults.push(Fault { column: heading.to_owned(), ..whole(1, message) });
             }
         }
-        if !self.faults.is_empty() && self.faults.iter().any(|fault| fault.file == file) {
+        if !self.faults.is_empty() && self.faults.iter().any(|fault| fault.file == file.name) {
             return;
         }
-        // Where a cell holds several lines, a row begins further down than its number says.
-        let line = |at: Option<&csv::Position>| at.map_or(1, |at| usize::try_from(at.line()).unwrap_or(usize::MAX));
+        // A cell may hold several lines.
+        let mut lines = Lines { bytes, seen: 0, line: 1 };
         for cells in reader.records() {
             match cells {
-                Ok(cells) => each(self, Row { file, line: line(cells.position()), headings: &headings, cells }),
-                Err(error) => self.faults.push(whole(line(error.position()), unreadable(&error))),
+                Ok(cells) => {
+                    let line = lines.at(cells.position());
+                    each(self, Row { file: file.name, line, headings: &headings, cells });
+                }
+                Err(error) => self.faults.push(whole(lines.at(error.position()), unreadable(&error))),
             }
         }
     }
 
-    fn sheet(&mut self, at: usize, sheet: &'static Sheet, file: &str, reader: &mut Reader<'_>) {
+    fn sheet(&mut self, at: usize, sheet: &'static Sheet, file: &File<'_>) {
         let places = flat(sheet.columns);
         let first = format!("{}_id", sheet.noun);
         let mut known = vec![first.clone()];
         known.extend(places.iter().filter(|place| place.key != "id").map(|place| place.key.to_owned()));
-        self.rows(file, reader, &known, |draft, row| match draft.thing(sheet, &places, &first, &row) {
+        self.rows(file, &known, |draft, row| match draft.thing(sheet, &places, &first, &row) {
             Ok(outcome) => draft.counts.records[at].count(outcome),
             Err(faults) => draft.faults.extend(faults),
         });

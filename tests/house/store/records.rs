@@ -50,8 +50,11 @@ fn folded(set_up: &SetUp, entries: Vec<Arc<Entry>>) -> Arc<Picture> {
     Arc::clone(Fold::of(plain, entries, 0, 0).picture())
 }
 
+/// Files by their names.
+type Files = Vec<(String, Vec<u8>)>;
+
 /// Every file of a store, by name.
-async fn files(store: &Store, folder: &Folder) -> Vec<(String, Vec<u8>)> {
+async fn files(store: &Store, folder: &Folder) -> Files {
     let mut names = Vec::new();
     let file = |name: &str| {
         names.push(name.to_owned());
@@ -148,7 +151,7 @@ async fn two_hundred_neighbourhoods_come_back_the_same() {
 }
 
 /// Every file of the archive, by name.
-async fn archive(app: &App) -> (Vec<u8>, Vec<(String, Vec<u8>)>) {
+async fn archive(app: &App) -> (Vec<u8>, Files) {
     let mut exported = app.export(&Caller::House, records::ARCHIVE).await.unwrap();
     let mut bytes = Vec::new();
     while let Some(part) = exported.parts.recv().await {
@@ -266,7 +269,7 @@ async fn a_wrong_line_is_named_and_nothing_is_kept() {
     let app = alder_reach(&here).await;
     let (_, files) = archive(&app).await;
     let other = App::open(there.path(), Clock::standing_at(then())).await.unwrap();
-    let mended = |name: &str, mend: &dyn Fn(String) -> String| -> Vec<(String, Vec<u8>)> {
+    let mended = |name: &str, mend: &dyn Fn(String) -> String| -> Files {
         let mend = |(there, bytes): (String, Vec<u8>)| {
             let bytes = if there == name { mend(String::from_utf8(bytes).unwrap()).into_bytes() } else { bytes };
             (there, bytes)
@@ -280,7 +283,7 @@ async fn a_wrong_line_is_named_and_nothing_is_kept() {
         lines[3] = lines[2];
         lines.join("\r\n")
     };
-    let cases: Vec<(Vec<(String, Vec<u8>)>, &str, &str)> = vec![
+    let cases: Vec<(Files, &str, &str)> = vec![
         (mended("sites.csv", &replaced(",hall,", ",hal,")), "kind", "{value} is none of: {allowed}."),
         (
             mended("vessels.csv", &replaced("vessel_id,site,", "vessel_id,sight,")),

@@ -26,8 +26,14 @@ pub struct CommandLine {
 enum Asked {
     /// Serve the pages (what happens without a command, too)
     Serve(ServeArgs),
-    /// Read sites, vessels, people, readings and fuel from CSV files: all of them, or nothing
+    /// Read sites, vessels, people, readings and fuel from CSV files, or what was exported: all of it, or nothing
     Import(ImportArgs),
+    /// Write everything that is kept into a new folder, a CSV file for each noun
+    Export(ExportArgs),
+    /// Copy everything into one file, while the server runs or not
+    Backup(BackupArgs),
+    /// Put a backup back into the data folder, while no server runs on it
+    Restore(BackupArgs),
     /// Check the data folder: is the file whole, and does the ledger give the picture that is shown
     Verify(VerifyArgs),
     /// Ask the server on this machine whether it is well; ends with 0 if so
@@ -82,7 +88,7 @@ struct ServeArgs {
 
 #[derive(Debug, Args)]
 struct ImportArgs {
-    /// CSV files; what each holds is told from its column names
+    /// CSV files, or an archive that was exported; what each file holds is told from its column names
     #[arg(required = true, value_name = "FILE")]
     files: Vec<PathBuf>,
     /// List every problem by line and column, and change nothing
@@ -91,6 +97,29 @@ struct ImportArgs {
     /// The units of figures whose column does not name its own
     #[arg(long, env = "KEEPWELL_UNITS", default_value = "metric")]
     units: Units,
+    #[command(flatten)]
+    data: DataArgs,
+    #[command(flatten)]
+    log: LogArgs,
+}
+
+#[derive(Debug, Args)]
+struct ExportArgs {
+    /// A folder that is not there yet
+    folder: PathBuf,
+    #[command(flatten)]
+    data: DataArgs,
+    #[command(flatten)]
+    log: LogArgs,
+}
+
+#[derive(Debug, Args)]
+struct BackupArgs {
+    /// The file that holds, or will hold, the backup
+    file: PathBuf,
+    /// Take the place of what stands there: the file for a backup, the data folder's neighbourhood for a restore
+    #[arg(long)]
+    replace: bool,
     #[command(flatten)]
     data: DataArgs,
     #[command(flatten)]
@@ -134,6 +163,9 @@ pub struct Config {
 pub enum Command {
     Serve(Serve),
     Import(Import),
+    Export { folder: PathBuf, data: PathBuf },
+    Backup(Backup),
+    Restore(Backup),
     Verify { data: PathBuf },
     Ping { port: u16 },
 }
@@ -156,6 +188,14 @@ pub struct Import {
     pub files: Vec<PathBuf>,
     pub dry_run: bool,
     pub units: Units,
+    pub data: PathBuf,
+}
+
+/// A backup to be made or put back.
+#[derive(Debug)]
+pub struct Backup {
+    pub file: PathBuf,
+    pub replace: bool,
     pub data: PathBuf,
 }
 
@@ -196,12 +236,29 @@ impl From<CommandLine> for Config {
                 }),
                 log: asked.log.into(),
             },
+            Asked::Export(asked) => {
+                Self { command: Command::Export { folder: asked.folder, data: asked.data.data }, log: asked.log.into() }
+            }
+            Asked::Backup(asked) => {
+                let (backup, log) = asked.split();
+                Self { command: Command::Backup(backup), log }
+            }
+            Asked::Restore(asked) => {
+                let (backup, log) = asked.split();
+                Self { command: Command::Restore(backup), log }
+            }
             Asked::Verify(asked) => Self { command: Command::Verify { data: asked.data.data }, log: asked.log.into() },
             Asked::Ping(asked) => Self {
                 command: Command::Ping { port: asked.port.port },
                 log: Log { filter: "warn".to_owned(), format: LogFormat::Plain },
             },
         }
+    }
+}
+
+impl BackupArgs {
+    fn split(self) -> (Backup, Log) {
+        (Backup { file: self.file, replace: self.replace, data: self.data.data }, self.log.into())
     }
 }
 

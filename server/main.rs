@@ -27,6 +27,9 @@ async fn run(config: Config) -> anyhow::Result<()> {
         Command::Serve(serve) => app::serve(&serve, Clock::system()).await?,
         Command::Ping { port } => app::ping(port).await?,
         Command::Import(import) => app::import(&import, Clock::system()).await?,
+        Command::Export { folder, data } => app::export(&folder, &data).await?,
+        Command::Backup(backup) => app::backup(&backup).await?,
+        Command::Restore(backup) => app::restore(&backup, Clock::system()).await?,
         Command::Verify { data } => app::verify(&data).await?,
     }
     Ok(())

@@ -3,13 +3,14 @@
 //! seconds do.
 //!
 //! `cargo bench --bench paths` measures everything; `cargo bench --bench paths -- pages writes` only what is named, of
-//! `pages`, `api`, `writes`, `rebuild` and `memory`. What needs a peak of memory of its own runs in a child process.
+//! `pages`, `api`, `writes`, `rebuild`, `records` and `memory`. What needs a peak of memory of its own runs in a child process.
 
 mod api;
 mod measure;
 mod memory;
 mod pages;
 mod rebuild;
+mod records;
 mod scene;
 mod writes;
 
@@ -36,6 +37,9 @@ fn main() -> anyhow::Result<()> {
     }
     if asked("rebuild") {
         runtime.block_on(rebuild::measure())?;
+    }
+    if asked("records") {
+        runtime.block_on(records::measure())?;
     }
     if asked("memory") {
         runtime.block_on(memory::measure())?;

@@ -65,18 +65,25 @@ pub fn serve(folder: &Path) -> Serve {
 }
 
 /// A signed-in visitor, and beside the page the bare route with its bytes.
-struct Visit {
+pub struct Visit {
     client: Client,
     page: String,
     cookie: String,
 }
 
 impl Visit {
-    async fn new(running: &Running, scene: &Scene) -> anyhow::Result<Self> {
+    pub async fn new(running: &Running, scene: &Scene) -> anyhow::Result<Self> {
         let link = running.app().one_time(Purpose::SignIn(scene.person.id))?;
         let token = running.app().sign_in_by_link(&link).await?;
         let client = app::client()?.redirect(reqwest::redirect::Policy::none()).build()?;
         Ok(Self { client, page: running.url(), cookie: format!("{}={token}", session::NAME) })
+    }
+
+    /// The page once, and how long it took.
+    pub async fn today(&self) -> anyhow::Result<Duration> {
+        let got = self.get(&self.page, &[]).await?;
+        anyhow::ensure!(got.status == StatusCode::OK, "the today page answered {}", got.status);
+        Ok(got.took)
     }
 
     /// How long an answer took, its status, its tag and its bytes.
@@ -170,7 +177,7 @@ async fn reckoning(running: &Running, scene: &mut Scene) -> anyhow::Result<()> {
     again.say("reckoning, asked again")
 }
 
-fn new(scene: &Scene, random: &mut Pcg64Mcg) -> New {
+pub fn new(scene: &Scene, random: &mut Pcg64Mcg) -> New {
     let (site, vessel) = scene.vessels[0];
     let act = scene::an_act(random, scene.source);
     New { id: keepwell::model::id::Id::fresh(), site: Some(site), vessel: Some(vessel), at: scene.now, act }

@@ -8,6 +8,7 @@ use crate::app::client;
 use crate::app::say;
 use crate::clock::Clock;
 use crate::config;
+use crate::config::Backup;
 use crate::config::Import;
 use crate::model::neighbourhood::Units;
 use crate::service;
@@ -15,7 +16,11 @@ use crate::service::App;
 use crate::service::Caller;
 use crate::service::import::Fault;
 use crate::service::import::File;
+use crate::service::records;
 use crate::service::take_in::TakenIn;
+use crate::service::verify::Report;
+use crate::store;
+use crate::store::Reader;
 use crate::web;
 
 /// Brings spreadsheets into a data folder that no server runs on: all of them or nothing.
@@ -25,12 +30,6 @@ use crate::web;
 pub async fn import(asked: &Import, clock: Clock) -> anyhow::Result<()> {
     let folder = Folder::take(&asked.data, false)?;
     let app = App::open(folder.path(), clock).await?;
-    if !app.is_set_up() {
-        anyhow::bail!(
-            "no neighbourhood is set up in {} yet: start keepwell with that folder and open the link it prints",
-            folder.path().display()
-        );
-    }
     let mut read = Vec::with_capacity(asked.files.len());
     for path in &asked.files {
         let bytes =
@@ -42,7 +41,14 @@ pub async fn import(asked: &Import, clock: Clock) -> anyhow::Result<()> {
         config::Units::Us => Units::Us,
     };
     let files: Vec<File<'_>> = read.iter().map(|(name, bytes)| File { name, bytes }).collect();
-    let taken = app.take_in(&Caller::House, &files, units, asked.dry_run).await?;
+    let taken = match app.take_in(&Caller::House, &files, units, asked.dry_run).await {
+        Err(service::Error::NotFound("neighbourhood")) => anyhow::bail!(
+            "no neighbourhood is set up in {} yet: start keepwell with that folder and open the link it prints, or bring \
+             exported files, neighbourhood.csv and accounts.csv among them",
+            folder.path().display()
+        ),
+        taken => taken?,
+    };
     app.close().await;
     let reader = web::usual(&app);
     match taken {
@@ -56,11 +62,76 @@ pub async fn import(asked: &Import, clock: Clock) -> anyhow::Result<()> {
         TakenIn::Refused(faults) => {
             for fault in &faults {
                 let Fault { file, line, column, .. } = fault;
-                say(&format!("{file}: line {line}, {column}: {}", reader.say(&fault.message)))?;
+                let column = if column.is_empty() { String::new() } else { format!(", {column}") };
+                say(&format!("{file}: line {line}{column}: {}", reader.say(&fault.message)))?;
             }
-            anyhow::bail!("{} things do not hold; nothing was changed", faults.len())
+            match faults.len() {
+                1 => anyhow::bail!("one thing does not hold; nothing was changed"),
+                many => anyhow::bail!("{many} things do not hold; nothing was changed"),
+            }
         }
     }
+}
+
+/// Writes every file of what is kept into a new folder, whether or not a server runs on the data folder.
+///
+/// # Errors
+/// There is such a folder already; a file cannot be written; there is nothing to write.
+pub async fn export(folder: &Path, data: &Path) -> anyhow::Result<()> {
+    if folder.exists() {
+        anyhow::bail!("there is something at {} already; name a folder that is not there yet", folder.display());
+    }
+    let reader = Reader::open_ours(data).await.map_err(|cause| nothing_in(data, cause))?;
+    let part = folder.with_extension(format!("part-{}", uuid::Uuid::now_v7()));
+    std::fs::create_dir_all(&part).map_err(|cause| anyhow::anyhow!("{} cannot be made: {cause}", folder.display()))?;
+    let mut names = Vec::new();
+    let written = records::to_folder(&reader, |name| {
+        names.push(name.to_owned());
+        std::fs::File::create_new(part.join(name))
+    });
+    let done = match written.await {
+        Ok(()) => std::fs::rename(&part, folder).map_err(anyhow::Error::from),
+        Err(cause) => Err(cause),
+    };
+    if let Err(cause) = done {
+        std::fs::remove_dir_all(&part)?;
+        anyhow::bail!("{} could not be written: {cause:#}; nothing was left there", folder.display());
+    }
+    for name in names {
+        say(&format!("{}", folder.join(name).display()))?;
+    }
+    say("Written. Passwords, sessions and tokens are not in it.")?;
+    Ok(())
+}
+
+/// Copies everything into one file, whether or not a server runs on the data folder.
+///
+/// # Errors
+/// There is such a file already; there is no room; there is nothing to copy.
+pub async fn backup(asked: &Backup) -> anyhow::Result<()> {
+    service::backup::backup(&asked.data, &asked.file, asked.replace).await?;
+    let size = std::fs::metadata(&asked.file)?.len();
+    say(&format!(
+        "{}: {} kB, whole. Keep it as you would a key: it holds the accounts too.",
+        asked.file.display(),
+        size / 1024
+    ))?;
+    Ok(())
+}
+
+/// Puts a backup back into a data folder that no server runs on.
+///
+/// # Errors
+/// A server runs there; the folder holds something already; the file is foreign, newer or damaged.
+pub async fn restore(asked: &Backup, clock: Clock) -> anyhow::Result<()> {
+    let folder = Folder::take(&asked.data, false)?;
+    let restored = service::backup::restore(&asked.file, folder.path(), asked.replace, clock.now()).await?;
+    said(&restored.report)?;
+    if let Some(aside) = restored.aside {
+        say(&format!("What stood there before is in {}.", aside.display()))?;
+    }
+    say("Put back. Everyone signs in again.")?;
+    Ok(())
 }
 
 /// Looks at a data folder, whether or not a server runs on it, and says what it found.
@@ -68,16 +139,39 @@ pub async fn import(asked: &Import, clock: Clock) -> anyhow::Result<()> {
 /// # Errors
 /// Something is not as it should be, or the folder cannot be read.
 pub async fn verify(folder: &Path) -> anyhow::Result<()> {
-    let report = service::verify::verify(folder).await?;
-    say(&format!("{} sites, {} vessels, {} entries", report.sites, report.vessels, report.entries))?;
-    if report.found.is_empty() {
-        say("The file is sound, and the picture folded entry by entry equals the one built at once.")?;
+    let report = service::verify::verify(folder).await.map_err(|cause| nothing_in(folder, cause))?;
+    said(&report)?;
+    let found = report.found();
+    if found.is_empty() {
+        say("All is well.")?;
         return Ok(());
     }
-    for line in &report.found {
-        say(line)?;
+    match found.len() {
+        1 => anyhow::bail!("one thing is not as it should be"),
+        many => anyhow::bail!("{many} things are not as they should be"),
     }
-    anyhow::bail!("{} things are not as they should be", report.found.len())
+}
+
+fn nothing_in(folder: &Path, cause: store::Error) -> anyhow::Error {
+    match cause {
+        store::Error::NoDatabase => anyhow::anyhow!("{} holds no neighbourhood: {cause}", folder.display()),
+        cause => anyhow::anyhow!("{}: {cause}", folder.display()),
+    }
+}
+
+/// What was looked at, and what holds of it or does not.
+fn said(report: &Report) -> anyhow::Result<()> {
+    say(&format!("{} sites, {} vessels, {} entries", report.sites, report.vessels, report.entries))?;
+    if let Some(newest) = report.newest {
+        say(&format!("The newest entry arrived at {newest}."))?;
+    }
+    for check in &report.checks {
+        say(&format!("{} {}", if check.found.is_empty() { "yes:" } else { "NO: " }, check.holds))?;
+        for line in &check.found {
+            say(&format!("     {line}"))?;
+        }
+    }
+    Ok(())
 }
 
 /// Asks the server on this machine whether it is well.

@@ -30,18 +30,23 @@ use crate::config::LogFormat;
 use crate::config::Serve;
 use crate::demo;
 use crate::demo::Login;
+use crate::model::id::PersonId;
 use crate::service;
 use crate::service::App;
 use crate::service::OpenError;
 use crate::service::sign_in::Purpose;
+use crate::store;
 use crate::web;
 use crate::web::House;
 use crate::web::fresh::Shelf;
 use crate::web::reader::Usual;
 use crate::web::routes::Route;
 
+pub use commands::backup;
+pub use commands::export;
 pub use commands::import;
 pub use commands::ping;
+pub use commands::restore;
 pub use commands::verify;
 
 /// How long requests that are under way may take once we are asked to stop.
@@ -57,7 +62,9 @@ pub enum StartError {
         LOCK
     )]
     InUse { folder: PathBuf },
-    #[error("{0}")]
+    #[error("the disk that {} is on is full: it cannot be opened until there is some room again", .0.display())]
+    Full(PathBuf),
+    #[error(transparent)]
     Open(#[from] OpenError),
     #[error("the demonstration could not be written: {0}")]
     Demonstration(service::Error),
@@ -148,6 +155,8 @@ pub struct Running {
     routes: Vec<Route>,
     app: App,
     logins: Vec<Login>,
+    /// a coordinator, where none has a password: the accounts were imported
+    without_password: Option<(PersonId, String)>,
     folder: Folder,
 }
 
@@ -158,8 +167,13 @@ pub struct Running {
 pub async fn start(config: &Serve, clock: Clock) -> Result<Running, StartError> {
     let folder = Folder::take(&config.data, config.demo)?;
 
-    let app = App::open(folder.path(), clock).await?.limited_to(config.a_minute);
+    let app = App::open(folder.path(), clock).await.map_err(|cause| match cause {
+        OpenError::Store(store::Error::Full) => StartError::Full(folder.path().to_owned()),
+        cause => StartError::Open(cause),
+    })?;
+    let app = app.limited_to(config.a_minute);
     let logins = if config.demo { demo::write(&app).await.map_err(StartError::Demonstration)? } else { Vec::new() };
+    let without_password = app.without_password().await?;
     let reading = app.clone();
     let usual = Usual::new(move || web::usual(&reading));
     let house = House { names: Arc::from(config.names.as_slice()), usual, app: app.clone(), shelf: Shelf::default() };
@@ -169,7 +183,7 @@ pub async fn start(config: &Serve, clock: Clock) -> Result<Running, StartError> 
     let refused = |cause| StartError::Port { port: config.port, cause };
     let door = Door::open(ip, config.port, router).await.map_err(refused)?;
     tracing::info!(port = door.address.port(), lan = config.lan, data = %folder.path().display(), "serving");
-    Ok(Running { door, routes, app, logins, folder })
+    Ok(Running { door, routes, app, logins, without_password, folder })
 }
 
 impl Running {
@@ -220,6 +234,10 @@ impl Running {
             let token = self.app.one_time(Purpose::SetUp)?;
             lines.push("Nothing is kept here yet. Open this link to set your neighbourhood up, once:".to_owned());
             lines.push(format!("{}begin/{token}", self.url()));
+        } else if let Some((person, name)) = &self.without_password {
+            let token = self.app.one_time(Purpose::SignIn(*person))?;
+            lines.push(format!("No coordinator has a password yet. Open this link to sign in as {name}, once:"));
+            lines.push(format!("{}enter/{token}", self.url()));
         }
         Ok(lines)
     }

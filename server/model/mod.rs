@@ -2,6 +2,7 @@
 //! checks again. Knows the engine's quantities, and neither SQL nor HTTP.
 
 pub mod choice;
+pub mod column;
 pub mod entry;
 pub mod id;
 pub mod message;

@@ -3,7 +3,10 @@
 use serde::{Deserialize, Serialize};
 
 use crate::model::choice::Choice;
+use crate::model::column::Cell;
+use crate::model::column::Column;
 use crate::model::name::Name;
+use crate::model::upkeep;
 use crate::model::upkeep::Intervals;
 
 /// The units a reader is shown before choosing for themselves.
@@ -37,3 +40,13 @@ pub struct Neighbourhood {
     #[serde(default)]
     pub upkeep: Intervals,
 }
+
+pub const COLUMNS: &[Column] = &[
+    Column::new("name", Cell::Text),
+    Column::new("zone", Cell::Text),
+    Column::choice::<Units>("units"),
+    Column::new("language", Cell::Text),
+    Column::new("ration", Cell::Text),
+    Column::new("target_days", Cell::Figure),
+    Column::new("upkeep", Cell::Part(upkeep::COLUMNS)),
+];

@@ -4,6 +4,8 @@ use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 
 use crate::model::choice::Choice;
+use crate::model::column::Cell;
+use crate::model::column::Column;
 use crate::model::id::OutageId;
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -62,6 +64,18 @@ impl Outage {
         begun.or_else(|| self.rations.first()).map(|step| step.ration.as_str())
     }
 }
+
+pub const COLUMNS: &[Column] = &[
+    Column::new("id", Cell::Id),
+    Column::choice::<OutageKind>("kind"),
+    Column::new("since", Cell::Moment),
+    Column::new("ended", Cell::Maybe(&Cell::Moment)),
+    Column::new("target_days", Cell::Figure),
+    Column::new("rations", Cell::Rows(&[Column::new("since", Cell::Moment), Column::new("ration", Cell::Text)])),
+    Column::new("expected", Cell::Maybe(&Cell::Moment)),
+    Column::new("ran_out", Cell::Text),
+    Column::new("notes", Cell::Text),
+];
 
 #[cfg(test)]
 mod tests {

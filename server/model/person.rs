@@ -4,6 +4,8 @@ use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 
 use crate::model::choice::Choice;
+use crate::model::column::Cell;
+use crate::model::column::Column;
 use crate::model::id::PersonId;
 use crate::model::id::SiteId;
 use crate::model::name::Name;
@@ -33,3 +35,11 @@ pub struct Person {
     #[serde(default)]
     pub ended: Option<Timestamp>,
 }
+
+pub const COLUMNS: &[Column] = &[
+    Column::new("id", Cell::Id),
+    Column::new("name", Cell::Text),
+    Column::choice::<Role>("role"),
+    Column::new("sites", Cell::Ids),
+    Column::new("ended", Cell::Maybe(&Cell::Moment)),
+];

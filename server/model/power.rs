@@ -5,6 +5,8 @@ use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
 use crate::model::choice::Choice;
+use crate::model::column::Cell;
+use crate::model::column::Column;
 use crate::model::id::FuelStoreId;
 use crate::model::id::GeneratorId;
 use crate::model::id::LoadId;
@@ -88,3 +90,40 @@ pub struct Load {
     #[serde(default)]
     pub ended: Option<Timestamp>,
 }
+
+pub const GENERATOR_COLUMNS: &[Column] = &[
+    Column::new("id", Cell::Id),
+    Column::new("site", Cell::Id),
+    Column::new("name", Cell::Text),
+    Column::choice::<Fuel>("fuel"),
+    Column::new("rated_w", Cell::Figure),
+    Column::new(
+        "burn",
+        Cell::Rows(&[Column::new("load_w", Cell::Figure), Column::new("litres_per_hour", Cell::Figure)]),
+    ),
+    Column::new("ended", Cell::Maybe(&Cell::Moment)),
+];
+
+pub const FUEL_STORE_COLUMNS: &[Column] = &[
+    Column::new("id", Cell::Id),
+    Column::new("site", Cell::Id),
+    Column::new("name", Cell::Text),
+    Column::choice::<Fuel>("fuel"),
+    Column::new("capacity_l", Cell::Maybe(&Cell::Figure)),
+    Column::new("amount_l", Cell::Figure),
+    Column::new("bought", Cell::Maybe(&Cell::Day)),
+    Column::new("stabilised", Cell::Flag),
+    Column::new("since", Cell::Moment),
+    Column::new("ended", Cell::Maybe(&Cell::Moment)),
+];
+
+pub const LOAD_COLUMNS: &[Column] = &[
+    Column::new("id", Cell::Id),
+    Column::new("site", Cell::Id),
+    Column::new("name", Cell::Text),
+    Column::new("running_w", Cell::Figure),
+    Column::new("surge_w", Cell::Maybe(&Cell::Figure)),
+    Column::new("hours_a_day", Cell::Figure),
+    Column::new("pump", Cell::Flag),
+    Column::new("ended", Cell::Maybe(&Cell::Moment)),
+];

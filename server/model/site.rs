@@ -4,6 +4,8 @@ use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 
 use crate::model::choice::Choice;
+use crate::model::column::Cell;
+use crate::model::column::Column;
 use crate::model::id::SiteId;
 use crate::model::id::SourceId;
 use crate::model::name::Name;
@@ -145,3 +147,22 @@ impl Site {
         self.people.iter().map(|people| people.count).fold(0, u32::saturating_add)
     }
 }
+
+pub const COLUMNS: &[Column] = &[
+    Column::new("id", Cell::Id),
+    Column::new("name", Cell::Text),
+    Column::choice::<SiteKind>("kind"),
+    Column::new("people", Cell::Rows(&[Column::choice::<Category>("category"), Column::new("count", Cell::Count)])),
+    Column::new("animals", Cell::Rows(&[Column::choice::<Animal>("animal"), Column::new("count", Cell::Count)])),
+    Column::new("sources", Cell::Ids),
+    Column::new("address", Cell::Text),
+    Column::new("latitude", Cell::Maybe(&Cell::Figure)),
+    Column::new("longitude", Cell::Maybe(&Cell::Figure)),
+    Column::new("elevation_m", Cell::Maybe(&Cell::Figure)),
+    Column::new("access", Cell::Text),
+    Column::new("contact", Cell::Text),
+    Column::new("phone", Cell::Text),
+    Column::new("notes", Cell::Text),
+    Column::new("pump_hours_a_day", Cell::Figure),
+    Column::new("ended", Cell::Maybe(&Cell::Moment)),
+];

@@ -3,6 +3,8 @@
 use serde::{Deserialize, Serialize};
 
 use crate::model::choice::Choice;
+use crate::model::column::Cell;
+use crate::model::column::Column;
 use crate::model::id::SourceId;
 use crate::model::name::Name;
 
@@ -65,3 +67,11 @@ pub struct Source {
     #[serde(default)]
     pub notes: String,
 }
+
+pub const COLUMNS: &[Column] = &[
+    Column::new("id", Cell::Id),
+    Column::new("name", Cell::Text),
+    Column::choice::<SourceKind>("kind"),
+    Column::choice::<Disinfectant>("disinfectant"),
+    Column::new("notes", Cell::Text),
+];

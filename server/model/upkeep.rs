@@ -2,6 +2,9 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::model::column::Cell;
+use crate::model::column::Column;
+
 /// Days between one time and the next.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, default)]
@@ -25,3 +28,11 @@ impl Default for Intervals {
         Self { dip_days: 30.0, generator_days: 30.0, pump_days: 30.0, couplings_days: 180.0, round_days: 90.0 }
     }
 }
+
+pub const COLUMNS: &[Column] = &[
+    Column::new("dip_days", Cell::Figure),
+    Column::new("generator_days", Cell::Figure),
+    Column::new("pump_days", Cell::Figure),
+    Column::new("couplings_days", Cell::Figure),
+    Column::new("round_days", Cell::Figure),
+];

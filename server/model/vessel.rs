@@ -6,6 +6,8 @@ use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 
 use crate::model::choice::Choice;
+use crate::model::column::Cell;
+use crate::model::column::Column;
 use crate::model::id::BankId;
 use crate::model::id::SiteId;
 use crate::model::id::SourceId;
@@ -215,3 +217,42 @@ pub struct Bank {
     pub name: Name,
     pub coupled_at_first: bool,
 }
+
+pub const POLICY_COLUMNS: &[Column] = &[
+    Column::new("interval_days", Cell::Figure),
+    Column::choice::<RotateHow>("how"),
+    Column::new("redose_days", Cell::Figure),
+    Column::new("floor_mg_l", Cell::Maybe(&Cell::Figure)),
+];
+
+pub const COLUMNS: &[Column] = &[
+    Column::new("id", Cell::Id),
+    Column::new("site", Cell::Id),
+    Column::new("name", Cell::Text),
+    Column::choice::<ShapeKind>("shape"),
+    Column::new("dimensions", Cell::Dimensions),
+    Column::new("strapping", Cell::Pairs(&[Column::new("depth_m", Cell::Figure), Column::new("litres", Cell::Figure)])),
+    Column::new("full_m", Cell::Maybe(&Cell::Figure)),
+    Column::new("draws", Cell::Rows(&[Column::choice::<DrawWay>("way"), Column::new("height_m", Cell::Figure)])),
+    Column::choice::<Material>("material"),
+    Column::new("food_grade", Cell::Flag),
+    Column::new("closed", Cell::Flag),
+    Column::new("opaque", Cell::Flag),
+    Column::choice::<StandsOn>("stands_on"),
+    Column::new("anchored", Cell::Flag),
+    Column::new("floor_m", Cell::Figure),
+    Column::new("bank", Cell::Maybe(&Cell::Id)),
+    Column::new("source", Cell::Maybe(&Cell::Id)),
+    Column::new("policy", Cell::Part(POLICY_COLUMNS)),
+    Column::new("outage_only", Cell::Flag),
+    Column::new("since", Cell::Moment),
+    Column::new("ended", Cell::Maybe(&Cell::Moment)),
+    Column::new("notes", Cell::Text),
+];
+
+pub const BANK_COLUMNS: &[Column] = &[
+    Column::new("id", Cell::Id),
+    Column::new("site", Cell::Id),
+    Column::new("name", Cell::Text),
+    Column::new("coupled_at_first", Cell::Flag),
+];

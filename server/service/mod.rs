@@ -2,6 +2,7 @@
 //! through here, so that what is allowed is decided in one place ([`authorise`]) and done in one way.
 
 pub mod authorise;
+pub mod backup;
 pub mod each;
 pub mod entries;
 pub mod import;
@@ -9,6 +10,7 @@ pub mod limits;
 pub mod measures;
 pub mod outages;
 pub mod reckon;
+pub mod records;
 pub mod set_up;
 pub mod sign_in;
 pub mod take_in;
@@ -205,6 +207,11 @@ impl App {
     #[must_use]
     pub fn instant(&self) -> jiff::Timestamp {
         self.clock.now()
+    }
+
+    /// Whether nothing new can be kept for want of room on the disk.
+    pub async fn is_full(&self) -> bool {
+        self.store.is_full().await
     }
 
     /// Whether a neighbourhood has been set up here.

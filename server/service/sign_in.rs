@@ -22,7 +22,9 @@ use crate::secret;
 use crate::service::App;
 use crate::service::Caller;
 use crate::service::Error;
+use crate::service::OpenError;
 use crate::service::authorise::Deed;
+use crate::store;
 
 /// A session not used for so long has ended.
 const IDLE: SignedDuration = SignedDuration::from_hours(12);
@@ -226,7 +228,7 @@ impl App {
         let Some(session) = self.store.session(&digest).await? else { return Ok(Caller::Nobody) };
         let now = self.clock.now();
         if now.duration_since(session.seen) > IDLE || now.duration_since(session.made) > LONGEST {
-            self.store.end_session(&digest).await?;
+            unless_full(self.store.end_session(&digest).await)?;
             return Ok(Caller::Nobody);
         }
         let picture = self.picture();
@@ -234,9 +236,28 @@ impl App {
             return Ok(Caller::Nobody);
         };
         if now.duration_since(session.seen) > NOTE_EVERY {
-            self.store.touch_session(&digest, now).await?;
+            unless_full(self.store.touch_session(&digest, now).await)?;
         }
         Ok(Caller::Person(Arc::clone(&person.thing)))
+    }
+
+    /// A coordinator to let in by a link, where no coordinator has a password: their accounts were brought here by files,
+    /// which hold none.
+    ///
+    /// # Errors
+    /// The file cannot be read.
+    pub async fn without_password(&self) -> Result<Option<(PersonId, String)>, OpenError> {
+        let picture = self.picture();
+        let leads = |person: &&Arc<Person>| person.role == Role::Coordinator && person.ended.is_none();
+        let mut first = None;
+        for person in picture.set_up.people.values().map(|kept| &kept.thing).filter(leads) {
+            let found = self.store.credentials(person.name.as_str()).await?;
+            if found.is_some_and(|found| found.password.is_some()) {
+                return Ok(None);
+            }
+            first = first.or_else(|| Some((person.id, person.name.to_string())));
+        }
+        Ok(first)
     }
 
     /// Ends a session.
@@ -290,6 +311,14 @@ impl App {
         let hash = hashed(password).await?;
         self.store.set_password(person.id, &hash).await?;
         self.start_session(person.id).await
+    }
+}
+
+/// Reading goes on while the disk is full: what a session notes in passing can wait.
+fn unless_full(noted: Result<(), store::Error>) -> Result<(), Error> {
+    match noted {
+        Err(store::Error::Full) => Ok(()),
+        other => Ok(other?),
     }
 }
 

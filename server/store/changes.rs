@@ -1,7 +1,6 @@
 //! Changes of the set-up: all or none, each on record with who, when, from what, to what.
 
 use jiff::Timestamp;
-use sqlx::Connection;
 use sqlx::SqliteConnection;
 use uuid::Uuid;
 
@@ -17,6 +16,7 @@ use crate::store::rows;
 use crate::store::sites;
 use crate::store::sources;
 use crate::store::tokens;
+use crate::store::transaction;
 use crate::store::vessels;
 
 /// One change, as it is on record.
@@ -44,7 +44,7 @@ pub(super) async fn write(
     at: Timestamp,
     things: Vec<(Thing, Option<i64>)>,
 ) -> Result<Written, Error> {
-    let mut tx = connection.begin_with("BEGIN IMMEDIATE").await?;
+    let mut tx = transaction::begin(connection).await?;
     let written = write_in(&mut tx, by, at, things).await?;
     tx.commit().await?;
     Ok(written)
@@ -98,7 +98,7 @@ pub(super) async fn remove(
     thing: &Thing,
     began_from: i64,
 ) -> Result<i64, Error> {
-    let mut tx = connection.begin_with("BEGIN IMMEDIATE").await?;
+    let mut tx = transaction::begin(connection).await?;
     let (noun, id) = (thing.noun(), thing.id());
     let newest = sqlx::query!("SELECT seq, after FROM changes WHERE thing = ? ORDER BY seq DESC LIMIT 1", id)
         .fetch_optional(&mut *tx)

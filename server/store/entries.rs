@@ -6,7 +6,6 @@ use std::collections::HashSet;
 use std::sync::Arc;
 
 use serde::Serialize;
-use sqlx::Connection;
 use sqlx::SqliteConnection;
 use tokio::sync::Mutex;
 use tokio::sync::mpsc;
@@ -26,6 +25,7 @@ use crate::store::Error;
 use crate::store::Store;
 use crate::store::Writer;
 use crate::store::rows;
+use crate::store::transaction;
 
 /// Entries in one commit at most.
 const GROUP: usize = 1000;
@@ -107,7 +107,7 @@ impl Writer {
 
 /// All or none, in one commit.
 pub(super) async fn append_all(writer: &mut Writer, entries: Vec<Arc<Entry>>) -> Result<Vec<Stored>, Error> {
-    let mut tx = writer.connection.begin_with("BEGIN IMMEDIATE").await?;
+    let mut tx = transaction::begin(&mut writer.connection).await?;
     let mut all = append_in(&mut tx, entries).await?;
     tx.commit().await?;
     writer.tell(&all);
@@ -305,7 +305,7 @@ impl Store {
         let mut results = Vec::with_capacity(answers.len());
         for answer in answers {
             results.push(match answer {
-                Ok(answered) => answered.await.unwrap_or(Err(Error::Closing)),
+                Ok(answered) => self.room.noted(answered.await.unwrap_or(Err(Error::Closing))),
                 Err(error) => Err(error),
             });
         }

@@ -4,17 +4,22 @@
 //! change of the set-up goes through [`Store::write`]. Whoever opened the store is handed what was committed before
 //! the lock is let go and before anyone is answered, so that the next page shows what was just logged.
 
+mod backup;
 mod changes;
 mod entries;
+mod full;
 mod neighbourhood;
 mod outages;
 mod people;
 mod power;
+mod reader;
 mod rows;
 mod sessions;
 mod sites;
+mod snapshot;
 mod sources;
 mod tokens;
+mod transaction;
 mod vessels;
 
 use std::path::Path;
@@ -22,9 +27,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use sqlx::ConnectOptions;
-use sqlx::Connection;
 use sqlx::SqliteConnection;
-use sqlx::SqlitePool;
 use sqlx::migrate::MigrateError;
 use sqlx::sqlite::SqliteConnectOptions;
 use sqlx::sqlite::SqliteJournalMode;
@@ -41,7 +44,11 @@ use crate::model::setup::Thing;
 pub use changes::Change;
 pub use entries::Stored;
 pub use people::Credentials;
+pub use reader::Integrity;
+pub use reader::Reader;
 pub use sessions::Session;
+pub use snapshot::Line;
+pub use snapshot::Snapshot;
 
 /// The file within the data folder.
 pub const FILE: &str = "keepwell.db";
@@ -62,6 +69,8 @@ pub enum Error {
     Foreign,
     #[error("this SQLite is {0}; 3.51.3 or newer is needed")]
     OldSqlite(String),
+    #[error("this is no database")]
+    NoDatabase,
     #[error("the database could not be brought up to date: {0}")]
     Migrate(MigrateError),
     #[error("the entry's id was used before, with other content")]
@@ -82,13 +91,15 @@ pub enum Error {
 
 impl From<sqlx::Error> for Error {
     fn from(error: sqlx::Error) -> Self {
-        // SQLITE_FULL is 13; a full disk under the write-ahead log may show as an I/O error with 13 as its low byte.
-        let full = error
-            .as_database_error()
-            .and_then(|database| database.code())
-            .and_then(|code| code.parse::<u32>().ok())
-            .is_some_and(|code| code & 0xff == 13);
-        if full { Self::Full } else { Self::Database(error) }
+        let code = error.as_database_error().and_then(|database| database.code());
+        match code.and_then(|code| code.parse::<u32>().ok()) {
+            // SQLITE_FULL is 13; a full disk under the write-ahead log may show as an I/O error with 13 as its low byte,
+            // or as one of its index (SQLITE_IOERR_SHMSIZE).
+            Some(code) if code & 0xff == 13 || code == 4874 => Self::Full,
+            // SQLITE_NOTADB
+            Some(26) => Self::NoDatabase,
+            _ => Self::Database(error),
+        }
     }
 }
 
@@ -121,6 +132,7 @@ pub struct Store {
     reader: Reader,
     writer: Arc<Mutex<Writer>>,
     waiting: mpsc::Sender<entries::Waiting>,
+    room: Arc<full::Room>,
 }
 
 /// The one writing connection and who is told of its commits.
@@ -141,19 +153,19 @@ impl Store {
     /// # Errors
     /// Another program's file, a newer one, or one that cannot be used.
     pub async fn open(folder: &Path) -> Result<Self, Error> {
-        let options = options(folder).create_if_missing(true);
-        let mut connection = options.clone().connect().await?;
+        let writing = options(folder).create_if_missing(true).journal_mode(SqliteJournalMode::Wal);
+        let mut connection = writing.connect().await?;
         check_sqlite(&mut connection).await?;
         check_owner(&mut connection).await?;
         sqlx::migrate!("./migrations").run(&mut connection).await.map_err(|error| match error {
             MigrateError::VersionMissing(version) => Error::Newer(version),
             error => Error::Migrate(error),
         })?;
-        let pool = SqlitePoolOptions::new().max_connections(4).connect_with(options.read_only(true)).await?;
+        let pool = SqlitePoolOptions::new().max_connections(4).connect_with(options(folder).read_only(true)).await?;
         let (waiting, arrivals) = mpsc::channel(WAITING);
         let writer = Arc::new(Mutex::new(Writer { connection, listener: None }));
         tokio::spawn(entries::task(Arc::clone(&writer), arrivals));
-        Ok(Self { reader: Reader { pool }, writer, waiting })
+        Ok(Self { reader: Reader { pool }, writer, waiting, room: Arc::default() })
     }
 
     /// Reads everything and from then on tells `listener` of every commit, with nothing lost in between.
@@ -184,7 +196,7 @@ impl Store {
         let (answer, answered) = tokio::sync::oneshot::channel();
         let hash = entry.hash().map_err(|error| Error::Unreadable(error.to_string()))?;
         self.waiting.send(entries::Waiting { entry, hash, answer }).await.map_err(|_| Error::Closing)?;
-        answered.await.map_err(|_| Error::Closing)?
+        self.room.noted(answered.await.map_err(|_| Error::Closing)?)
     }
 
     /// Puts many entries in the ledger, all or none, in one commit.
@@ -193,7 +205,8 @@ impl Store {
     /// As [`Store::append`]; then none is stored.
     pub async fn append_all(&self, entries: Vec<Arc<Entry>>) -> Result<Vec<Stored>, Error> {
         let writer = Arc::clone(&self.writer);
-        to_the_end(async move { entries::append_all(&mut *writer.lock().await, entries).await }).await
+        let done = to_the_end(async move { entries::append_all(&mut *writer.lock().await, entries).await }).await;
+        self.room.noted(done)
     }
 
     /// Changes things of the set-up, all or none, and records who did. Each names the revision it began from, `None`
@@ -208,7 +221,7 @@ impl Store {
         things: Vec<(Thing, Option<i64>)>,
     ) -> Result<Vec<i64>, Error> {
         let writer = Arc::clone(&self.writer);
-        to_the_end(async move {
+        let done = to_the_end(async move {
             let mut writer = writer.lock().await;
             let written = changes::write(&mut writer.connection, by, at, things).await?;
             if let Some(listener) = &writer.listener {
@@ -216,7 +229,8 @@ impl Store {
             }
             Ok(written.things.iter().map(|thing| thing.1).collect())
         })
-        .await
+        .await;
+        self.room.noted(done)
     }
 
     /// Takes a thing of the set-up away that stands at that revision and that nothing names, and records who did.
@@ -231,7 +245,7 @@ impl Store {
         began_from: i64,
     ) -> Result<i64, Error> {
         let writer = Arc::clone(&self.writer);
-        to_the_end(async move {
+        let done = to_the_end(async move {
             let mut writer = writer.lock().await;
             let last = changes::remove(&mut writer.connection, by, at, &thing, began_from).await?;
             if let Some(listener) = &writer.listener {
@@ -239,7 +253,8 @@ impl Store {
             }
             Ok(last)
         })
-        .await
+        .await;
+        self.room.noted(done)
     }
 
     /// Changes of the set-up and entries together, in one commit: all or none.
@@ -254,9 +269,9 @@ impl Store {
         entries: Vec<Arc<Entry>>,
     ) -> Result<(), Error> {
         let writer = Arc::clone(&self.writer);
-        to_the_end(async move {
+        let done = to_the_end(async move {
             let mut writer = writer.lock().await;
-            let mut tx = writer.connection.begin_with("BEGIN IMMEDIATE").await?;
+            let mut tx = transaction::begin(&mut writer.connection).await?;
             let written = changes::write_in(&mut tx, by, at, things).await?;
             let all = entries::append_in(&mut tx, entries).await?;
             tx.commit().await?;
@@ -268,7 +283,8 @@ impl Store {
             writer.tell(&all);
             Ok(())
         })
-        .await
+        .await;
+        self.room.noted(done)
     }
 
     /// Waits for the writing lock, then closes: whatever was acknowledged is on the disk.
@@ -290,56 +306,14 @@ async fn to_the_end<T: Send + 'static>(
     tokio::spawn(work).await.map_err(|_| Error::Closing)?
 }
 
-/// Connections that read and change nothing.
-#[derive(Clone, Debug)]
-pub struct Reader {
-    pool: SqlitePool,
-}
-
-impl Reader {
-    /// Opens an existing file to look at it, from another process than the server too.
-    ///
-    /// # Errors
-    /// There is none, or it is not ours.
-    pub async fn open(folder: &Path) -> Result<Self, Error> {
-        let pool = SqlitePoolOptions::new().max_connections(1).connect_with(options(folder).read_only(true)).await?;
-        let mut connection = pool.acquire().await?;
-        check_owner(&mut connection).await?;
-        drop(connection);
-        Ok(Self { pool })
-    }
-
-    /// Set-up and entries as one moment saw them, without the writing lock.
-    ///
-    /// # Errors
-    /// Something stored cannot be read.
-    pub async fn everything(&self) -> Result<Everything, Error> {
-        let mut moment = self.pool.begin().await?;
-        let everything = everything(&mut moment).await?;
-        moment.commit().await?;
-        Ok(everything)
-    }
-
-    /// SQLite's own integrity check, foreign keys, and every entry against its hash: what was found, empty if nothing.
-    ///
-    /// # Errors
-    /// The file cannot be read at all.
-    pub async fn integrity(&self) -> Result<Vec<String>, Error> {
-        let mut connection = self.pool.acquire().await?;
-        let said: Vec<String> = sqlx::query_scalar("PRAGMA integrity_check").fetch_all(&mut *connection).await?;
-        let mut found: Vec<String> = said.into_iter().filter(|line| line != "ok").collect();
-        let keys = sqlx::query("PRAGMA foreign_key_check").fetch_all(&mut *connection).await?;
-        if !keys.is_empty() {
-            found.push(format!("{} rows refer to something that is not there", keys.len()));
-        }
-        for id in entries::altered(&mut connection).await? {
-            found.push(format!("the entry {id} is not as it was logged"));
-        }
-        Ok(found)
-    }
-}
-
 async fn everything(connection: &mut SqliteConnection) -> Result<Everything, Error> {
+    let set_up = set_up(connection).await?;
+    let (entries, entry_seq) = entries::load(connection).await?;
+    let change_seq = changes::last(connection).await?;
+    Ok(Everything { set_up, entries, entry_seq, change_seq })
+}
+
+async fn set_up(connection: &mut SqliteConnection) -> Result<SetUp, Error> {
     let mut set_up = SetUp::default();
     neighbourhood::load(connection, &mut set_up).await?;
     people::load(connection, &mut set_up).await?;
@@ -349,9 +323,7 @@ async fn everything(connection: &mut SqliteConnection) -> Result<Everything, Err
     power::load(connection, &mut set_up).await?;
     outages::load(connection, &mut set_up).await?;
     tokens::load(connection, &mut set_up).await?;
-    let (entries, entry_seq) = entries::load(connection).await?;
-    let change_seq = changes::last(connection).await?;
-    Ok(Everything { set_up, entries, entry_seq, change_seq })
+    Ok(set_up)
 }
 
 async fn check_sqlite(connection: &mut SqliteConnection) -> Result<(), Error> {
@@ -368,10 +340,11 @@ async fn check_owner(connection: &mut SqliteConnection) -> Result<(), Error> {
     if owner == OURS || (owner == 0 && tables == 0) { Ok(()) } else { Err(Error::Foreign) }
 }
 
+/// How a file is opened by whoever reads or writes. Its journal is the writer's business: a reader could not change it,
+/// and a backup, which has none, can be looked at all the same.
 fn options(folder: &Path) -> SqliteConnectOptions {
     SqliteConnectOptions::new()
         .filename(folder.join(FILE))
-        .journal_mode(SqliteJournalMode::Wal)
         .synchronous(SqliteSynchronous::Full)
         .foreign_keys(true)
         .busy_timeout(Duration::from_secs(5))

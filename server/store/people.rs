@@ -12,6 +12,7 @@ use crate::model::setup::Thing;
 use crate::store::Error;
 use crate::store::Store;
 use crate::store::rows;
+use crate::store::transaction;
 
 /// What signing in is checked against.
 #[derive(Clone, Debug)]
@@ -78,12 +79,14 @@ impl Store {
     /// # Errors
     /// The disk is full; the file cannot be written.
     pub async fn set_password(&self, person: PersonId, phc: &str) -> Result<(), Error> {
-        let mut writer = self.writer.lock().await;
         let id = person.uuid();
-        let mut tx = sqlx::Connection::begin_with(&mut writer.connection, "BEGIN IMMEDIATE").await?;
-        sqlx::query!("UPDATE people SET password = ? WHERE id = ?", phc, id).execute(&mut *tx).await?;
-        sqlx::query!("DELETE FROM sessions WHERE person = ?", id).execute(&mut *tx).await?;
-        tx.commit().await?;
-        Ok(())
+        let done = async {
+            let mut writer = self.writer.lock().await;
+            let mut tx = transaction::begin(&mut writer.connection).await?;
+            sqlx::query!("UPDATE people SET password = ? WHERE id = ?", phc, id).execute(&mut *tx).await?;
+            sqlx::query!("DELETE FROM sessions WHERE person = ?", id).execute(&mut *tx).await?;
+            Ok(tx.commit().await?)
+        };
+        self.room.noted(done.await)
     }
 }

@@ -7,6 +7,7 @@ use crate::model::id::PersonId;
 use crate::store::Error;
 use crate::store::Store;
 use crate::store::rows;
+use crate::store::transaction;
 
 #[derive(Clone, Copy, Debug)]
 pub struct Session {
@@ -27,21 +28,23 @@ impl Store {
         now: Timestamp,
         old: Timestamp,
     ) -> Result<(), Error> {
-        let mut writer = self.writer.lock().await;
         let (token, person, now, old) = (token.as_slice(), person.uuid(), now.as_microsecond(), old.as_microsecond());
-        let mut tx = sqlx::Connection::begin_with(&mut writer.connection, "BEGIN IMMEDIATE").await?;
-        sqlx::query!("DELETE FROM sessions WHERE seen_us < ?", old).execute(&mut *tx).await?;
-        sqlx::query!(
-            "INSERT INTO sessions (token, person, made_us, seen_us) VALUES (?, ?, ?, ?)",
-            token,
-            person,
-            now,
-            now
-        )
-        .execute(&mut *tx)
-        .await?;
-        tx.commit().await?;
-        Ok(())
+        let done = async {
+            let mut writer = self.writer.lock().await;
+            let mut tx = transaction::begin(&mut writer.connection).await?;
+            sqlx::query!("DELETE FROM sessions WHERE seen_us < ?", old).execute(&mut *tx).await?;
+            sqlx::query!(
+                "INSERT INTO sessions (token, person, made_us, seen_us) VALUES (?, ?, ?, ?)",
+                token,
+                person,
+                now,
+                now
+            )
+            .execute(&mut *tx)
+            .await?;
+            Ok(tx.commit().await?)
+        };
+        self.room.noted(done.await)
     }
 
     /// The session of that token's hash.
@@ -66,12 +69,11 @@ impl Store {
     /// # Errors
     /// The file cannot be written.
     pub async fn touch_session(&self, token: &[u8; 32], now: Timestamp) -> Result<(), Error> {
-        let mut writer = self.writer.lock().await;
         let (token, now) = (token.as_slice(), now.as_microsecond());
-        sqlx::query!("UPDATE sessions SET seen_us = ? WHERE token = ?", now, token)
-            .execute(&mut writer.connection)
-            .await?;
-        Ok(())
+        let mut writer = self.writer.lock().await;
+        let update = sqlx::query!("UPDATE sessions SET seen_us = ? WHERE token = ?", now, token);
+        let done = update.execute(&mut writer.connection).await;
+        self.room.noted(done.map(drop).map_err(Error::from))
     }
 
     /// Ends the session.
@@ -79,9 +81,9 @@ impl Store {
     /// # Errors
     /// The file cannot be written.
     pub async fn end_session(&self, token: &[u8; 32]) -> Result<(), Error> {
-        let mut writer = self.writer.lock().await;
         let token = token.as_slice();
-        sqlx::query!("DELETE FROM sessions WHERE token = ?", token).execute(&mut writer.connection).await?;
-        Ok(())
+        let mut writer = self.writer.lock().await;
+        let done = sqlx::query!("DELETE FROM sessions WHERE token = ?", token).execute(&mut writer.connection).await;
+        self.room.noted(done.map(drop).map_err(Error::from))
     }
 }

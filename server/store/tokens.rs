@@ -3,7 +3,6 @@
 use std::sync::Arc;
 
 use jiff::Timestamp;
-use sqlx::Connection;
 use sqlx::SqliteConnection;
 use uuid::Uuid;
 
@@ -19,6 +18,7 @@ use crate::store::Store;
 use crate::store::changes;
 use crate::store::rows;
 use crate::store::to_the_end;
+use crate::store::transaction;
 
 pub(super) async fn load(connection: &mut SqliteConnection, set_up: &mut SetUp) -> Result<(), Error> {
     let found = sqlx::query!(
@@ -71,9 +71,9 @@ impl Store {
     /// [`Error::Stale`] if there is one of that id; the disk is full.
     pub async fn add_token(&self, token: Token, hash: [u8; 32], by: Option<PersonId>) -> Result<i64, Error> {
         let writer = Arc::clone(&self.writer);
-        to_the_end(async move {
+        let done = to_the_end(async move {
             let mut writer = writer.lock().await;
-            let mut tx = writer.connection.begin_with("BEGIN IMMEDIATE").await?;
+            let mut tx = transaction::begin(&mut writer.connection).await?;
             let (id, made) = (token.id.uuid(), token.made);
             let written = changes::write_in(&mut tx, by, made, vec![(Thing::Token(token), None)]).await?;
             let hash = hash.as_slice();
@@ -84,7 +84,8 @@ impl Store {
             }
             Ok(written.last)
         })
-        .await
+        .await;
+        self.room.noted(done)
     }
 
     /// The token of that secret's hash.

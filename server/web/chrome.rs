@@ -23,6 +23,8 @@ pub struct Chrome {
     pub said: Option<String>,
     /// the outage that is on
     pub outage: Option<Mark>,
+    /// the disk is full: nothing new can be kept
+    pub full: bool,
 }
 
 /// An outage that is on, or a drill: it stands on every page.

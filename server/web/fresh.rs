@@ -46,7 +46,7 @@ impl Fresh {
     /// # Errors
     /// Never in practice: a tag is made of letters and digits.
     pub fn of(house: &House, visitor: &Visitor, uri: &Uri) -> Result<Self, Error> {
-        Self::to(house, &format!("{:?}", visitor.caller.id()), &visitor.reader, uri)
+        Self::to(house, &format!("{:?} {}", visitor.caller.id(), visitor.full), &visitor.reader, uri)
     }
 
     /// The same for an answer to `whose` questions, where it is not a visitor of the pages.

@@ -24,6 +24,8 @@ pub struct Visitor {
     /// the neighbourhood's name; empty until it has one
     neighbourhood: String,
     outage: Option<Mark>,
+    /// nothing new can be kept for want of room on the disk
+    pub full: bool,
 }
 
 impl FromRequestParts<House> for Visitor {
@@ -53,7 +55,8 @@ impl Visitor {
             since: kept.thing.since,
             day: day_of(reader.now.duration_since(kept.thing.since)),
         });
-        Ok(Self { caller, token, reader, neighbourhood, outage })
+        let full = house.app.is_full().await;
+        Ok(Self { caller, token, reader, neighbourhood, outage, full })
     }
 
     /// What stands round a page, with the visitor at `place`.
@@ -63,7 +66,14 @@ impl Visitor {
             Caller::Person(person) => Some(format!("{}, {}", person.name, self.reader.word(person.role.label()))),
             Caller::Nobody | Caller::House => None,
         };
-        Chrome { neighbourhood: self.neighbourhood.clone(), who, place, said: None, outage: self.outage }
+        Chrome {
+            neighbourhood: self.neighbourhood.clone(),
+            who,
+            place,
+            said: None,
+            outage: self.outage,
+            full: self.full,
+        }
     }
 }
 

@@ -40,6 +40,7 @@ export const PAGES = [
   { name: 'record', path: '/changes', pages: 8 },
   { name: 'change', from: '/changes', link: /^\/changes\/[0-9]+$/ },
   { name: 'data', path: '/data' },
+  { name: 'verify', path: '/data/verify' },
   { name: 'sign-in', path: '/sign-in', visitor: true },
   { name: 'people', path: '/people' },
   { name: 'person', from: '/people', link: new RegExp(`^/people/${ID}$`) },

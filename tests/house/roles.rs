@@ -88,7 +88,10 @@ const AT_A_SITE: &[&str] = &[
 const COORDINATORS: &[&str] = &[
     "GET /changes",
     "GET /data",
+    "GET /data/backup",
+    "GET /data/export/{file}",
     "GET /data/templates/{kind}",
+    "GET /data/verify",
     "POST /data/import",
     "GET /entries",
     "GET /outage/new",
@@ -155,6 +158,7 @@ fn address(path: &str, ids: &Reach, there: &There) -> String {
         .replace("{noun}", noun)
         .replace("{under}", "banks")
         .replace("{kind}", kind)
+        .replace("{file}", "sites.csv")
         .replace("{name}", "invalid")
         .replace("{token}", "0000")
 }

@@ -49,6 +49,7 @@ use crate::service::import::draft::Draft;
 use crate::service::import::heading::Sheet;
 use crate::service::import::row::Asked;
 use crate::service::import::row::Row;
+use crate::service::records::SHEETS;
 
 pub use template::template;
 
@@ -120,7 +121,7 @@ pub struct Tally {
 }
 
 impl Tally {
-    const fn count(&mut self, outcome: Outcome) {
+    pub(in crate::service) const fn count(&mut self, outcome: Outcome) {
         match outcome {
             Outcome::Added => self.added += 1,
             Outcome::Changed => self.changed += 1,
@@ -130,7 +131,7 @@ impl Tally {
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Outcome {
+pub(in crate::service) enum Outcome {
     Added,
     Changed,
     Skipped,
@@ -149,6 +150,8 @@ pub struct Counts {
     pub fuel: Tally,
     pub sources: Tally,
     pub banks: Tally,
+    /// of whole records, by their files, the ledger's last
+    pub records: [Tally; SHEETS.len() + 1],
 }
 
 impl Counts {
@@ -165,7 +168,8 @@ impl Counts {
             ("sources", self.sources),
             ("banks", self.banks),
         ];
-        all.into_iter().filter(|line| line.1 != Tally::default()).collect()
+        let files = SHEETS.iter().map(|sheet| sheet.label).chain(["entries"]);
+        all.into_iter().chain(files.zip(self.records)).filter(|line| line.1 != Tally::default()).collect()
     }
 
     /// The same as sentences.

@@ -1,6 +1,12 @@
-//! Bringing spreadsheets: files to begin from, a trial that changes nothing, then all or nothing.
+//! Bringing spreadsheets: files to begin from, a trial that changes nothing, then all or nothing. Taking away what is kept,
+//! as files or whole, and looking whether all is well with it.
+
+use std::pin::Pin;
+use std::task::Context;
+use std::task::Poll;
 
 use askama::Template;
+use axum::body::Body;
 use axum::extract::State;
 use axum::http::HeaderValue;
 use axum::http::StatusCode;
@@ -9,16 +15,22 @@ use axum::response::IntoResponse;
 use axum::response::Response;
 
 use crate::model::choice::Choice;
+use crate::model::entry;
 use crate::model::message::Arg;
 use crate::model::message::Message;
 use crate::model::neighbourhood::Units;
+use crate::service;
 use crate::service::authorise::Deed;
 use crate::service::import;
 use crate::service::import::Counts;
 use crate::service::import::Fault;
 use crate::service::import::File;
 use crate::service::import::Kind;
+use crate::service::records::ENTRIES;
+use crate::service::records::Exported;
+use crate::service::records::SHEETS;
 use crate::service::take_in::TakenIn;
+use crate::service::verify::Report;
 use crate::web::House;
 use crate::web::chrome::Chrome;
 use crate::web::chrome::Place;
@@ -41,6 +53,9 @@ pub(super) fn routes() -> Routes {
         .get("/data", ask)
         .post_up_to("/data/import", MOST_BYTES, bring)
         .get("/data/templates/{kind}", template)
+        .get("/data/export/{file}", download)
+        .get("/data/backup", backup)
+        .get("/data/verify", check)
 }
 
 #[derive(Template)]
@@ -52,12 +67,16 @@ struct Import {
     pasted: String,
     outcome: Option<Outcome>,
     nothing: bool,
+    /// (name, label) of each file that can be taken away
+    records: Vec<(String, &'static str)>,
+    /// the same of one kind of entry each
+    of_entries: Vec<(String, &'static str)>,
 }
 
 /// What came of the files.
 enum Outcome {
     Refused { faults: Vec<Fault>, more: usize, files: usize },
-    Fits { counts: Counts, done: bool },
+    Fits { counts: Box<Counts>, done: bool },
 }
 
 impl Import {
@@ -69,6 +88,8 @@ impl Import {
             pasted: String::new(),
             outcome: None,
             nothing: false,
+            records: SHEETS.iter().map(|sheet| (sheet.file.to_owned(), sheet.label)).collect(),
+            of_entries: entry::Kind::LIST.iter().map(|row| (format!("{ENTRIES}-{}", row.1), row.2)).collect(),
         }
     }
 }
@@ -138,4 +159,50 @@ async fn template(visitor: Visitor, Path(name): Path<String>, Question(asked): Q
         (header::CONTENT_DISPOSITION, file),
     ];
     Ok((headers, text).into_response())
+}
+
+async fn download(State(house): State<House>, visitor: Visitor, Path(name): Path<String>) -> Result<Response, Error> {
+    let exported = house.app.export(&visitor.caller, &name).await?;
+    let media = if name.ends_with(".csv") { "text/csv; charset=utf-8" } else { "application/zip" };
+    attached(&name, media, exported)
+}
+
+async fn backup(State(house): State<House>, visitor: Visitor) -> Result<Response, Error> {
+    let exported = house.app.backup(&visitor.caller).await?;
+    let day = visitor.reader.zone.to_datetime(visitor.reader.now).date();
+    attached(&format!("keepwell-{day}.db"), "application/vnd.sqlite3", exported)
+}
+
+/// A file that is sent as it is written, to be kept.
+fn attached(name: &str, media: &'static str, exported: Exported) -> Result<Response, Error> {
+    let file = HeaderValue::from_str(&format!("attachment; filename=\"{name}\"")).map_err(Error::internal)?;
+    let headers = [
+        (header::CONTENT_TYPE, HeaderValue::from_static(media)),
+        (header::CONTENT_DISPOSITION, file),
+        (header::CACHE_CONTROL, HeaderValue::from_static("no-store")),
+    ];
+    Ok((headers, Body::from_stream(Parts(exported))).into_response())
+}
+
+/// The parts of a file as axum sends them. An error cuts the answer off, so that half a file is never taken for whole.
+struct Parts(Exported);
+
+impl futures_core::Stream for Parts {
+    type Item = Result<Vec<u8>, service::Error>;
+
+    fn poll_next(mut self: Pin<&mut Self>, context: &mut Context<'_>) -> Poll<Option<Self::Item>> {
+        self.0.parts.poll_recv(context)
+    }
+}
+
+#[derive(Template)]
+#[template(path = "data/verify.html")]
+struct Verified {
+    chrome: Chrome,
+    report: Report,
+}
+
+async fn check(State(house): State<House>, visitor: Visitor) -> Result<Response, Error> {
+    let report = house.app.verify(&visitor.caller).await?;
+    page(&visitor.reader, Verified { chrome: visitor.chrome(Place::Data), report })
 }

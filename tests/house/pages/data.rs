@@ -1,5 +1,8 @@
 //! Spreadsheets on the data page: files to begin from, a trial, all or nothing.
 
+use keepwell::model::choice::Choice;
+use keepwell::model::entry::Kind;
+use keepwell::service::records::SHEETS;
 use reqwest::Method;
 
 use crate::harness::Answer;
@@ -114,5 +117,58 @@ async fn nobody_but_the_coordinator_brings_files() {
     let (house, _) = set_up().await;
     let stranger = house.visitor();
     assert_eq!(stranger.get("/data").await.status, 303);
+    house.close().await;
+}
+
+/// Every file that the page offers: known for what it is, and all there already when it comes back.
+#[tokio::test]
+async fn what_is_taken_away_comes_back_and_changes_nothing() {
+    let (house, visitor) = set_up().await;
+    let files = [("sites.csv", SITES), ("people.csv", PEOPLE), ("vessels.csv", VESSELS), ("readings.csv", READINGS)];
+    assert_eq!(bring(&visitor, "keep", &files).await.status, 200);
+    let page = visitor.get("/data").await;
+    let names: Vec<&str> =
+        page.text.split("href=\"/data/export/").skip(1).filter_map(|rest| rest.split('"').next()).collect();
+    assert_eq!(names.len(), 1 + SHEETS.len() + 1 + Kind::LIST.len(), "{names:?}");
+    let mut files = Vec::new();
+    for name in names {
+        let answer = visitor.get(&format!("/data/export/{name}")).await;
+        let media = if name.ends_with(".csv") { "text/csv; charset=utf-8" } else { "application/zip" };
+        assert_eq!((answer.status, answer.header("content-type")), (200, media), "{name}");
+        assert_eq!(answer.header("content-disposition"), format!("attachment; filename=\"{name}\""));
+        assert_eq!(answer.header("cache-control"), "no-store");
+        if name.ends_with(".csv") {
+            files.push((name.to_owned(), answer.text));
+        } else {
+            assert!(answer.text.starts_with("PK"));
+        }
+    }
+    let files: Vec<(&str, &str)> = files.iter().map(|(name, text)| (name.as_str(), text.as_str())).collect();
+    let app = house.running.app().clone();
+    let before = app.picture();
+    let back = bring(&visitor, "keep", &files).await;
+    assert!(back.status == 200 && back.text.contains("there already"), "{}", back.text);
+    let after = app.picture();
+    assert_eq!((before.entry_seq, before.change_seq), (after.entry_seq, after.change_seq));
+
+    let (_, sites) = files.iter().find(|file| file.0 == "sites.csv").unwrap();
+    let mixed = bring(&visitor, "try", &[("sites.csv", sites), ("people.csv", PEOPLE)]).await;
+    assert!(mixed.status == 422 && mixed.text.contains("This is no exported file, and the others are."));
+    let renamed = sites.replace("Dell House", "Dale House");
+    assert_eq!(bring(&visitor, "keep", &[("sites.csv", &renamed)]).await.status, 200);
+    assert_eq!(app.picture().sites()[0].site.name.as_str(), "Dale House", "mended in a spreadsheet");
+    assert_eq!(visitor.get("/data/export/secrets.csv").await.status, 404);
+    house.close().await;
+}
+
+#[tokio::test]
+async fn a_backup_is_a_file_of_sqlites_and_all_is_well() {
+    let (house, visitor) = set_up().await;
+    let backup = visitor.get("/data/backup").await;
+    assert_eq!((backup.status, backup.header("content-type")), (200, "application/vnd.sqlite3"));
+    assert_eq!(backup.header("content-disposition"), "attachment; filename=\"keepwell-2026-03-14.db\"");
+    assert!(backup.text.starts_with("SQLite format 3\0"));
+    let checked = visitor.get("/data/verify").await;
+    assert!(checked.status == 200 && checked.text.contains("<h1>All is well</h1>"), "{}", checked.text);
     house.close().await;
 }

@@ -1,9 +1,11 @@
 //! The store against the migrated schema: what goes in comes out, what must not happen does not.
 
+mod backup;
 mod disk;
 mod kill;
 mod ledger;
 mod outages;
+mod records;
 mod set_up;
 mod strangers;
 

@@ -11,6 +11,7 @@ pub mod outages;
 pub mod reckon;
 pub mod set_up;
 pub mod sign_in;
+pub mod status_file;
 pub mod take_in;
 pub mod tokens;
 pub mod undo;
@@ -128,6 +129,7 @@ pub struct App {
     reckoned: Arc<reckon::Kept>,
     limits: Arc<limits::Limits>,
     outage_told: Arc<outages::Told>,
+    status_kept: Arc<Mutex<Option<status_file::StatusKept>>>,
 }
 
 impl core::fmt::Debug for App {
@@ -174,6 +176,7 @@ impl App {
             reckoned: Arc::default(),
             limits: Arc::default(),
             outage_told: Arc::default(),
+            status_kept: Arc::default(),
         })
     }
 

@@ -42,6 +42,7 @@ pub enum Place {
     Log,
     Upkeep,
     Outage,
+    Paper,
     SetUp,
     Data,
     SignIn,
@@ -75,6 +76,7 @@ impl Chrome {
             ("/log", "Log", Place::Log),
             ("/upkeep", "Upkeep", Place::Upkeep),
             ("/outage", "Outage", Place::Outage),
+            ("/paper", "Paper", Place::Paper),
             ("/set-up", "Set-up", Place::SetUp),
             ("/data", "Data", Place::Data),
         ]

@@ -40,9 +40,8 @@ impl App {
     /// Writes today's copy into the data folder. A failure is logged, remembered to be shown, and nothing more: it must
     /// not stop the house.
     pub fn keep_status(&self, folder: &Path, page: Result<String, String>) -> bool {
-        let written = page.and_then(|page| {
-            write(&folder.join(FOLDER), self.date_here(), &page).map_err(|error| error.to_string())
-        });
+        let written = page
+            .and_then(|page| write(&folder.join(FOLDER), self.date_here(), &page).map_err(|error| error.to_string()));
         if let Err(why) = &written {
             tracing::error!(folder = %folder.display(), "the daily status could not be written: {why}");
         }

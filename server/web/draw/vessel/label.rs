@@ -16,7 +16,7 @@ use crate::web::draw::canvas::Letter;
 
 const LETTER: Letter = Letter::ON_LABEL;
 const WIDTH: f64 = 262.0;
-const TALLEST: f64 = 206.0;
+const TALLEST: f64 = 168.0;
 /// Nearer than this, words would touch.
 const APART: f64 = 18.0;
 

@@ -159,11 +159,8 @@ fn rows(vessel: &VesselPicture, step_m: f64, reader: &Reader) -> Result<Vec<Row>
     depths.sort_by(f64::total_cmp);
     let row = |depth: f64| -> Result<Row, Error> {
         let held = as_litres(shape.volume_at(metres(depth.min(rim))).map_err(Error::internal)?);
-        let mark: Vec<&str> = named
-            .iter()
-            .filter(|(at, _)| (at - depth).abs() <= SAME_M)
-            .map(|(_, word)| reader.word(word))
-            .collect();
+        let mark: Vec<&str> =
+            named.iter().filter(|(at, _)| (at - depth).abs() <= SAME_M).map(|(_, word)| reader.word(word)).collect();
         Ok(Row {
             cm: reader.number(depth / CENTIMETRE.metres, 1, 1),
             litres: fine(reader, held),
@@ -211,19 +208,22 @@ fn facts(reader: &Reader, vessel: &VesselPicture) -> Vec<String> {
     );
     if let Some((word, height)) = measure::outlet(vessel) {
         said.push(
-            shown::words(reader, "Outlet ({way}) at {depth}: what lies below it cannot be drawn that way; usable when full {litres}.")
-                .with("way", reader.word(word))
-                .with("depth", depth_both(reader, height))
-                .with("litres", both(reader, as_litres(measure::usable(vessel))))
-                .to_string(),
+            shown::words(
+                reader,
+                "Outlet ({way}) at {depth}: what lies below it cannot be drawn that way; usable when full {litres}.",
+            )
+            .with("way", reader.word(word))
+            .with("depth", depth_both(reader, height))
+            .with("litres", both(reader, as_litres(measure::usable(vessel))))
+            .to_string(),
         );
     }
     let half = full / 2.0;
     let held = body.shape.volume_at(metres(half)).ok();
     let surface = body.shape.surface_at(metres(half)).ok();
-    let sd = held.zip(surface).and_then(|(held, surface)| {
-        reading_sd(Method::Dipstick, surface, held, body.capacity.brim).ok()
-    });
+    let sd = held
+        .zip(surface)
+        .and_then(|(held, surface)| reading_sd(Method::Dipstick, surface, held, body.capacity.brim).ok());
     if let Some(sd) = sd {
         said.push(
             shown::words(reader, "Read with a dipstick, a line is right to give or take {litres} half way up, 8 times in 10; by eye it is worse.")

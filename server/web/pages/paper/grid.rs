@@ -23,13 +23,13 @@ use crate::web::error::Error;
 use crate::web::extract::FormData;
 use crate::web::extract::Path;
 use crate::web::filters;
+use crate::web::pages::paper::columns::Column;
+use crate::web::pages::paper::columns::Fault;
+use crate::web::pages::paper::columns::Row;
+use crate::web::pages::paper::columns::What;
 use crate::web::pages::paper::letters::letters;
 use crate::web::pages::paper::measure::small;
-use crate::web::pages::paper::rows::Column;
-use crate::web::pages::paper::rows::Fault;
-use crate::web::pages::paper::rows::Row;
 use crate::web::pages::paper::rows::Sheet;
-use crate::web::pages::paper::rows::What;
 use crate::web::pages::paper::rows::placed;
 use crate::web::visitor::Visitor;
 
@@ -116,12 +116,8 @@ pub(super) async fn take(
         let nothing = Message::new("No row is filled in yet, so nothing was logged.");
         return show(&visitor, &answer, &rows, &[], Some(nothing));
     }
-    let sheet = Sheet {
-        picture: &answer.picture,
-        site: &answer.site,
-        letters: letters(&answer.site),
-        reader: &visitor.reader,
-    };
+    let sheet =
+        Sheet { picture: &answer.picture, site: &answer.site, letters: letters(&answer.site), reader: &visitor.reader };
     let read = sheet.entries(&rows).and_then(|read| match possible(&house, &visitor, &read) {
         Ok(faults) if faults.is_empty() => Ok(Ok(read)),
         Ok(faults) => Err(faults),
@@ -169,7 +165,9 @@ fn taken(house: &House, visitor: &Visitor, read: &[(usize, New)]) -> Vec<Fault> 
         })
     };
     let message = || {
-        Message::new("This row was logged already, and what is typed now differs. Open the grid anew for what is new; void the entry if it was wrong.")
+        Message::new(
+            "This row was logged already, and what is typed now differs. Open the grid anew for what is new; void the entry if it was wrong.",
+        )
     };
     let rows = read.iter().filter(|(_, new)| differs(new));
     rows.map(|(row, _)| Fault { row: *row, column: Column::What, message: message() }).collect()
@@ -185,9 +183,9 @@ fn show(
     let reader = &visitor.reader;
     let site = &answer.site;
     let now = answer.now;
-    let in_use = letters(site).into_iter().filter(|(_, vessel)| {
-        vessel.vessel.ended.is_none_or(|ended| crate::picture::cluster::moment(ended) > now)
-    });
+    let in_use = letters(site)
+        .into_iter()
+        .filter(|(_, vessel)| vessel.vessel.ended.is_none_or(|ended| crate::picture::cluster::moment(ended) > now));
     let wrong = above.is_some() || !faults.is_empty();
     let template = Page {
         chrome: visitor.chrome(Place::Paper),

@@ -20,9 +20,9 @@ pub fn letters(site: &SitePicture) -> Vec<(String, &VesselPicture)> {
 fn of_names(names: &[&str]) -> Vec<String> {
     let plain: Vec<Vec<char>> = names.iter().map(|name| capitals(name)).collect();
     let short = |at: usize| {
-        (1..=LONGEST.min(plain[at].len())).map(|length| &plain[at][..length]).find(|beginning| {
-            plain.iter().enumerate().all(|(other, name)| other == at || !name.starts_with(beginning))
-        })
+        (1..=LONGEST.min(plain[at].len()))
+            .map(|length| &plain[at][..length])
+            .find(|beginning| plain.iter().enumerate().all(|(other, name)| other == at || !name.starts_with(beginning)))
     };
     let mut found: Vec<Option<String>> = (0..plain.len()).map(|at| short(at).map(|it| it.iter().collect())).collect();
     for at in 0..found.len() {

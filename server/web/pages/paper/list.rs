@@ -55,8 +55,7 @@ pub(super) async fn show(
     visitor.caller.may(Deed::SeeTotals, None)?;
     let (picture, now) = (house.app.picture(), house.app.now());
     let in_use = picture.sites().iter().filter(|site| site.site.ended.is_none_or(|ended| moment(ended) > now));
-    let mut sites: Vec<_> =
-        in_use.filter(|site| visitor.caller.can(Deed::SeeSite, Some(site.site.id))).collect();
+    let mut sites: Vec<_> = in_use.filter(|site| visitor.caller.can(Deed::SeeSite, Some(site.site.id))).collect();
     sites.sort_by_key(|site| site.site.name.as_str().to_lowercase());
     let (range, pages) = rows::page(&visitor.reader, asked.from, sites.len());
     let row = |site: &&std::sync::Arc<crate::picture::SitePicture>| {

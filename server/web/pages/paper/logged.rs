@@ -59,10 +59,7 @@ pub(super) async fn show(
             });
         }
     }
-    let template = Page {
-        chrome: visitor.chrome(Place::Paper),
-        site: (id, answer.site.site.name.to_string()),
-        entries,
-    };
+    let template =
+        Page { chrome: visitor.chrome(Place::Paper), site: (id, answer.site.site.name.to_string()), entries };
     page(&visitor.reader, template)
 }

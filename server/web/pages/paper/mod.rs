@@ -2,6 +2,7 @@
 //! neighbourhood on one page. Every sheet fits 180 by 250 mm, so that A4 and Letter both take it.
 
 mod code;
+mod columns;
 mod dip;
 mod grid;
 mod labels;

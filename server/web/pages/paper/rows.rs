@@ -12,9 +12,7 @@ use serde_json::Value;
 
 use crate::model::choice::Choice;
 use crate::model::entry::Act;
-use crate::model::entry::Kind;
 use crate::model::entry::fields::Values;
-use crate::model::id::EntryId;
 use crate::model::id::SourceId;
 use crate::model::message::Arg;
 use crate::model::message::Message;
@@ -23,147 +21,17 @@ use crate::picture::Picture;
 use crate::picture::SitePicture;
 use crate::picture::VesselPicture;
 use crate::service::entries::New;
-use crate::web::extract::Pairs;
 use crate::web::input::parse_date;
 use crate::web::input::parse_measure;
 use crate::web::input::parse_when;
+use crate::web::pages::paper::columns::Column;
+use crate::web::pages::paper::columns::Fault;
+use crate::web::pages::paper::columns::Row;
+use crate::web::pages::paper::columns::What;
 use crate::web::pages::paper::letters::capitals;
 use crate::web::pages::paper::measure::small;
 use crate::web::reader::Reader;
 use crate::web::shown;
-
-/// The columns of the sheet, without the last, which is ticked by hand.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Column {
-    Date,
-    Time,
-    Vessel,
-    What,
-    Depth,
-    Litres,
-    Chlorine,
-    Note,
-    Who,
-}
-
-impl Choice for Column {
-    const LIST: &'static [(Self, &'static str, &'static str)] = &[
-        (Self::Date, "date", "date"),
-        (Self::Time, "time", "time"),
-        (Self::Vessel, "vessel", "vessel"),
-        (Self::What, "what", "what"),
-        (Self::Depth, "depth", "depth"),
-        (Self::Litres, "litres", "amount"),
-        (Self::Chlorine, "chlorine", "free chlorine"),
-        (Self::Note, "note", "note"),
-        (Self::Who, "who", "who"),
-    ];
-}
-
-impl Column {
-    /// Every column, from the left.
-    pub fn all() -> impl Iterator<Item = Self> {
-        Self::LIST.iter().map(|row| row.0)
-    }
-}
-
-/// What was done, by the letter of the sheet.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum What {
-    Read,
-    Filled,
-    Drew,
-    Moved,
-    PouredAway,
-    Tested,
-    Dosed,
-    Fault,
-}
-
-impl Choice for What {
-    const LIST: &'static [(Self, &'static str, &'static str)] = &[
-        (Self::Read, "R", "read the level"),
-        (Self::Filled, "F", "filled"),
-        (Self::Drew, "D", "drew"),
-        (Self::Moved, "M", "moved"),
-        (Self::PouredAway, "P", "poured away"),
-        (Self::Tested, "T", "tested"),
-        (Self::Dosed, "C", "dosed with chlorine"),
-        (Self::Fault, "X", "fault"),
-    ];
-}
-
-impl What {
-    /// Every letter, in the order of the sheet.
-    pub fn all() -> impl Iterator<Item = Self> {
-        Self::LIST.iter().map(|row| row.0)
-    }
-
-    const fn kind(self) -> Kind {
-        match self {
-            Self::Read => Kind::Reading,
-            Self::Filled => Kind::Fill,
-            Self::Drew => Kind::Draw,
-            Self::Moved => Kind::Transfer,
-            Self::PouredAway => Kind::Discard,
-            Self::Tested => Kind::Test,
-            Self::Dosed => Kind::Dose,
-            Self::Fault => Kind::Wrong,
-        }
-    }
-
-    /// The figures that a row of it has.
-    const fn figures(self) -> &'static [Column] {
-        match self {
-            Self::Read => &[Column::Depth, Column::Litres],
-            Self::Filled | Self::Drew | Self::Moved | Self::PouredAway | Self::Dosed => &[Column::Litres],
-            Self::Tested => &[Column::Chlorine],
-            Self::Fault => &[],
-        }
-    }
-}
-
-/// One row as it was typed.
-#[derive(Clone, Debug)]
-pub struct Row {
-    /// the number its entry will have
-    pub id: EntryId,
-    cells: Vec<String>,
-}
-
-/// What is wrong with a cell.
-#[derive(Clone, Debug)]
-pub struct Fault {
-    pub row: usize,
-    pub column: Column,
-    pub message: Message,
-}
-
-impl Row {
-    pub fn blank() -> Self {
-        Self { id: EntryId::fresh(), cells: Column::all().map(|_| String::new()).collect() }
-    }
-
-    /// The rows of a form that was sent; a row that lost its number has a new one.
-    pub fn sent(typed: &Pairs, many: usize) -> Vec<Self> {
-        let cell = |column: Column, row: usize| {
-            typed.get(&format!("{}.{row}", column.key())).unwrap_or_default().trim().to_owned()
-        };
-        let row = |row: usize| Self {
-            id: typed.get(&format!("id.{row}")).and_then(|id| id.parse().ok()).unwrap_or_else(EntryId::fresh),
-            cells: Column::all().map(|column| cell(column, row)).collect(),
-        };
-        (0..many).map(row).collect()
-    }
-
-    pub fn cell(&self, column: Column) -> &str {
-        self.cells.get(column as usize).map_or("", String::as_str)
-    }
-
-    pub fn is_blank(&self) -> bool {
-        self.cells.iter().all(String::is_empty)
-    }
-}
 
 /// Where the rows are read.
 pub struct Sheet<'a> {
@@ -314,7 +182,9 @@ fn unknown_letter(typed: &str) -> Message {
     if typed.is_empty() {
         return Message::new("Say what was done, by its letter: {known}.").with("known", known);
     }
-    Message::new("“{typed}” is none of the letters: {known}.").with("typed", Arg::text(clip(typed))).with("known", known)
+    Message::new("“{typed}” is none of the letters: {known}.")
+        .with("typed", Arg::text(clip(typed)))
+        .with("known", known)
 }
 
 /// Figures that a row of that kind does not have: rather a question than a figure lost.
@@ -482,7 +352,9 @@ impl Reading<'_, '_> {
             ("", "") => return,
             (note, "") => note.to_owned(),
             ("", who) => shown::words(self.sheet.reader, "by {who}").with("who", who).to_string(),
-            (note, who) => shown::words(self.sheet.reader, "{note} (by {who})").with("note", note).with("who", who).to_string(),
+            (note, who) => {
+                shown::words(self.sheet.reader, "{note} (by {who})").with("note", note).with("who", who).to_string()
+            }
         };
         self.put("note", words);
     }

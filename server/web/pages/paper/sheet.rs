@@ -20,10 +20,10 @@ use crate::web::chrome::page;
 use crate::web::error::Error;
 use crate::web::extract::Path;
 use crate::web::filters;
+use crate::web::pages::paper::columns::What;
 use crate::web::pages::paper::letters::letters;
 use crate::web::pages::paper::measure;
 use crate::web::pages::paper::measure::small;
-use crate::web::pages::paper::rows::What;
 use crate::web::pages::paper::timed;
 use crate::web::reader::Reader;
 use crate::web::reader::Units;
@@ -32,7 +32,7 @@ use crate::web::visitor::Visitor;
 use crate::web::words::Phrase;
 
 /// Rows to write on, where the words above and below take a usual part of the sheet; fewer where they take more.
-const ROWS: usize = 18;
+const ROWS: usize = 19;
 const LETTERS_A_LINE: usize = 95;
 
 #[derive(Template)]

@@ -96,7 +96,8 @@ pub fn status_file(app: &App) -> Result<String, Error> {
     let visitor = Visitor::of_the_house(app);
     let style = assets::text("keepwell.css").ok_or_else(|| Error::internal("the style sheet is not there"))?;
     // The file has no font beside it.
-    let style = style.lines().filter(|line| !line.trim_start().starts_with("@font-face")).collect::<Vec<_>>().join("\n");
+    let style =
+        style.lines().filter(|line| !line.trim_start().starts_with("@font-face")).collect::<Vec<_>>().join("\n");
     let alone = Alone { style, status: status(app, &visitor)? };
     Ok(alone.render_with_values(&visitor.reader)?)
 }
@@ -109,9 +110,11 @@ pub(super) fn copy(app: &App, visitor: &Visitor) -> Option<Phrase> {
         Ok(path) => shown::words(reader, "Last written {when}, to {path}.")
             .with("when", reader.moment(kept.at))
             .with("path", path.display().to_string()),
-        Err(why) => shown::words(reader, "<b>It could not be written {when}:</b> {why}. Look at the data folder and its disk.")
-            .with("when", reader.moment(kept.at))
-            .with("why", why),
+        Err(why) => {
+            shown::words(reader, "<b>It could not be written {when}:</b> {why}. Look at the data folder and its disk.")
+                .with("when", reader.moment(kept.at))
+                .with("why", why)
+        }
     })
 }
 
@@ -140,16 +143,11 @@ fn status(app: &App, visitor: &Visitor) -> Result<Status, service::Error> {
         tasks: found.open.into_iter().chain(found.folded).take(TASKS).collect(),
         more_tasks: all.saturating_sub(TASKS),
         ration: shown::words(reader, answer.rung.name()).to_string(),
-        uses: [
-            (Use::Drink, uses.drink),
-            (Use::Cook, uses.cook),
-            (Use::Wash, uses.wash),
-            (Use::Flush, uses.flush),
-        ]
-        .into_iter()
-        .filter(|(_, volume)| *volume > Volume::default())
-        .map(|(of, volume)| (of.name(), volume))
-        .collect(),
+        uses: [(Use::Drink, uses.drink), (Use::Cook, uses.cook), (Use::Wash, uses.wash), (Use::Flush, uses.flush)]
+            .into_iter()
+            .filter(|(_, volume)| *volume > Volume::default())
+            .map(|(of, volume)| (of.name(), volume))
+            .collect(),
         drill: picture.set_up.outage().is_some_and(|kept| kept.thing.is_drill()),
     })
 }

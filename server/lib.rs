@@ -12,6 +12,7 @@
 //! | [`store`] | all SQL: open, migrate, the writing lock, a file per noun |
 //! | `picture` | what we believe, folded from set-up and ledger; one immutable value, swapped whole |
 //! | `service` | one function per question or act: authorise, load, call the engine, save |
+//! | [`jobs`] | what happens by the clock: the daily status |
 //! | [`web`] | pages, forms, files, errors; the only room that knows HTTP |
 //! | [`secret`] | passwords and tokens: made, hashed, compared |
 //! | [`clock`] | what time it is; a test or the demonstration may move it |
@@ -42,6 +43,7 @@ pub mod clock;
 pub mod config;
 pub mod demo;
 pub mod findings;
+pub mod jobs;
 pub mod model;
 pub mod picture;
 pub mod secret;

@@ -30,6 +30,7 @@ use crate::config::LogFormat;
 use crate::config::Serve;
 use crate::demo;
 use crate::demo::Login;
+use crate::jobs::status::Daily;
 use crate::model::id::PersonId;
 use crate::service;
 use crate::service::App;
@@ -157,6 +158,7 @@ pub struct Running {
     logins: Vec<Login>,
     /// a coordinator, where none has a password: the accounts were imported
     without_password: Option<(PersonId, String)>,
+    daily: (watch::Sender<bool>, JoinHandle<()>),
     folder: Folder,
 }
 
@@ -183,7 +185,11 @@ pub async fn start(config: &Serve, clock: Clock) -> Result<Running, StartError> 
     let refused = |cause| StartError::Port { port: config.port, cause };
     let door = Door::open(ip, config.port, router).await.map_err(refused)?;
     tracing::info!(port = door.address.port(), lan = config.lan, data = %folder.path().display(), "serving");
-    Ok(Running { door, routes, app, logins, without_password, folder })
+    let render = |app: &App| web::status_file(app).map_err(|error| error.to_string());
+    let daily = Daily::new(app.clone(), folder.path().to_owned(), Box::new(render));
+    let (stop, stopped) = watch::channel(false);
+    let daily = (stop, tokio::spawn(daily.run(stopped)));
+    Ok(Running { door, routes, app, logins, without_password, daily, folder })
 }
 
 impl Running {
@@ -248,6 +254,10 @@ impl Running {
     /// The listener failed.
     pub async fn stop(self) -> io::Result<()> {
         let closed = self.door.close().await;
+        self.daily.0.send_replace(true);
+        if let Err(gone) = self.daily.1.await {
+            tracing::error!("the daily status did not end well: {gone}");
+        }
         self.app.close().await;
         closed
     }

@@ -13,6 +13,7 @@ pub mod reckon;
 pub mod records;
 pub mod set_up;
 pub mod sign_in;
+pub mod status_file;
 pub mod take_in;
 pub mod tokens;
 pub mod undo;
@@ -130,6 +131,7 @@ pub struct App {
     reckoned: Arc<reckon::Kept>,
     limits: Arc<limits::Limits>,
     outage_told: Arc<outages::Told>,
+    status_kept: Arc<Mutex<Option<status_file::StatusKept>>>,
 }
 
 impl core::fmt::Debug for App {
@@ -176,6 +178,7 @@ impl App {
             reckoned: Arc::default(),
             limits: Arc::default(),
             outage_told: Arc::default(),
+            status_kept: Arc::default(),
         })
     }
 

@@ -31,6 +31,13 @@ pub fn asset(name: &str) -> Option<&'static str> {
     ASSETS.iter().find(|asset| asset.name == name).map(|asset| asset.path)
 }
 
+/// The whole of a file that is text.
+#[must_use]
+pub fn text(name: &str) -> Option<&'static str> {
+    let asset = ASSETS.iter().find(|asset| asset.name == name)?;
+    std::str::from_utf8(asset.plain).ok()
+}
+
 /// Every address under `/static`.
 pub fn paths() -> impl Iterator<Item = &'static str> {
     ASSETS.iter().map(|asset| asset.path)

@@ -44,6 +44,7 @@ pub enum Place {
     Log,
     Upkeep,
     Outage,
+    Paper,
     SetUp,
     Data,
     SignIn,
@@ -77,6 +78,7 @@ impl Chrome {
             ("/log", "Log", Place::Log),
             ("/upkeep", "Upkeep", Place::Upkeep),
             ("/outage", "Outage", Place::Outage),
+            ("/paper", "Paper", Place::Paper),
             ("/set-up", "Set-up", Place::SetUp),
             ("/data", "Data", Place::Data),
         ]

@@ -77,6 +77,8 @@ const LONGEST: Duration = Duration::from_secs(60);
 
 const REQUEST_ID: HeaderName = HeaderName::from_static("x-request-id");
 
+pub use crate::web::pages::paper::status_file;
+
 /// What a handler may ask for, by `State(house): State<House>`.
 #[derive(Clone)]
 pub struct House {

@@ -5,6 +5,7 @@ use axum::http::HeaderMap;
 use axum::http::request::Parts;
 
 use crate::model::choice::Choice;
+use crate::service::App;
 use crate::service::Caller;
 use crate::web::House;
 use crate::web::chrome::Chrome;
@@ -13,6 +14,7 @@ use crate::web::chrome::Place;
 use crate::web::error::Error;
 use crate::web::reader::Reader;
 use crate::web::session;
+use crate::web::usual;
 
 /// Made once for each request of a page.
 #[derive(Clone, Debug)]
@@ -57,6 +59,13 @@ impl Visitor {
         });
         let full = house.app.is_full().await;
         Ok(Self { caller, token, reader, neighbourhood, outage, full })
+    }
+
+    /// The house itself, for what it writes without being asked: in the neighbourhood's own language, units and zone.
+    #[must_use]
+    pub fn of_the_house(app: &App) -> Self {
+        let neighbourhood = String::new();
+        Self { caller: Caller::House, token: None, reader: usual(app), neighbourhood, outage: None }
     }
 
     /// What stands round a page, with the visitor at `place`.

@@ -44,6 +44,8 @@ impl Letter {
     pub const PLAIN_SOFT: Self = Self { class: "s", px: 13.0, bold: false };
     pub const STRONG: Self = Self { class: "b", px: 13.0, bold: true };
     pub const SMALL_STRONG: Self = Self { class: "sm b", px: 12.0, bold: true };
+    /// ten points and more on paper
+    pub const ON_LABEL: Self = Self { class: "lt", px: 14.0, bold: false };
     pub const FIGURE: Self = Self { class: "g b", px: 13.0, bold: true };
     pub const NAME: Self = Self { class: "g b head17", px: 17.0, bold: true };
     pub const LITRES: Self = Self { class: "g big", px: 21.0, bold: false };

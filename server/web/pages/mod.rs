@@ -5,6 +5,7 @@ mod data;
 pub(crate) mod entries;
 mod log;
 mod outage;
+pub(crate) mod paper;
 mod people;
 mod preferences;
 mod problems;
@@ -30,6 +31,7 @@ pub(super) fn routes() -> Routes {
         entries::routes(),
         log::routes(),
         outage::routes(),
+        paper::routes(),
         people::routes(),
         preferences::routes(),
         problems::routes(),

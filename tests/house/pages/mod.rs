@@ -2,6 +2,7 @@
 
 mod data;
 mod log;
+mod paper;
 mod people;
 mod record;
 pub mod scene;

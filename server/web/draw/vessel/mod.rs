@@ -3,10 +3,14 @@
 
 mod body;
 mod containers;
+mod label;
 mod large;
 mod shape;
 mod small;
 
+pub use label::Depth;
+pub use label::Depths;
+pub use label::label;
 pub use large::Before;
 pub use large::Mark;
 pub use large::Rule;

@@ -2,6 +2,7 @@
 
 use askama::Template;
 use axum::extract::State;
+use axum::http::StatusCode;
 use axum::response::IntoResponse;
 use axum::response::Redirect;
 use axum::response::Response;
@@ -15,6 +16,7 @@ use crate::model::id::SourceId;
 use crate::model::id::VesselId;
 use crate::model::message::Arg;
 use crate::model::message::Message;
+use crate::picture::Picture;
 use crate::picture::SitePicture;
 use crate::picture::cluster::moment;
 use crate::service::authorise::Deed;
@@ -24,13 +26,18 @@ use crate::web::chrome::Place;
 use crate::web::chrome::page;
 use crate::web::error::Error;
 use crate::web::extract::Path;
+use crate::web::extract::Question;
 use crate::web::filters;
+use crate::web::form::Control;
+use crate::web::form::Field;
 use crate::web::pages::entries::joined;
 use crate::web::pages::log::deeds::Tile;
 use crate::web::pages::log::deeds::tiles;
 use crate::web::pages::log::head::Head;
 use crate::web::pages::log::head::about_supply;
 use crate::web::pages::log::subject::Subject;
+use crate::web::pages::paper;
+use crate::web::reader::Reader;
 use crate::web::visitor::Visitor;
 
 #[derive(Template)]
@@ -46,6 +53,14 @@ struct Choose {
     tiles: Vec<Tile>,
     /// what is chosen less often, with its heading
     rest: Vec<(&'static str, Vec<Tile>)>,
+    /// where a vessel is still to be chosen: the code from its label
+    code: Option<Field>,
+}
+
+/// The code that stands on a vessel's label.
+fn code_field(reader: &Reader) -> Field {
+    Field::new("code", reader.word("Code from a label"), Control::Text { autocomplete: "off" })
+        .hint(reader.word("such as EAST 7Q4; capitals and spaces do not matter"))
 }
 
 fn named(href: String, name: &str, hint: Message) -> Tile {
@@ -60,14 +75,21 @@ fn supplies_tile() -> Tile {
     }
 }
 
-/// `GET /log`
-pub(super) async fn begin(State(house): State<House>, visitor: Visitor) -> Result<Response, Error> {
+/// `GET /log`; with the code from a label, the way to its vessel.
+pub(super) async fn begin(
+    State(house): State<House>,
+    visitor: Visitor,
+    Question(asked): Question,
+) -> Result<Response, Error> {
     visitor.caller.may(Deed::LogSupply, None)?;
     let (picture, now) = (house.app.picture(), house.app.now());
     let in_use = |site: &&std::sync::Arc<SitePicture>| site.site.ended.is_none_or(|ended| moment(ended) > now);
     let mut sites: Vec<_> = picture.sites().iter().filter(in_use).collect();
     sites.retain(|site| visitor.caller.can(Deed::Log, Some(site.site.id)));
     sites.sort_by_key(|site| site.site.name.as_str().to_lowercase());
+    if let Some(typed) = asked.get("code") {
+        return by_code(&picture, &visitor, now, typed);
+    }
     if let [only] = sites.as_slice() {
         return Ok(Redirect::to(&format!("/log/sites/{}", only.site.id)).into_response());
     }
@@ -86,8 +108,42 @@ pub(super) async fn begin(State(house): State<House>, visitor: Visitor) -> Resul
         nothing,
         tiles: tiles.collect(),
         rest: vec![("Or", vec![supplies_tile()])],
+        code: Some(code_field(&visitor.reader)),
     };
     page(&visitor.reader, template)
+}
+
+/// The vessel of a code; a choice where several have it; words where none has.
+fn by_code(picture: &Picture, visitor: &Visitor, now: Moment, typed: &str) -> Result<Response, Error> {
+    let reader = &visitor.reader;
+    let found = paper::find(picture, &visitor.caller, now, typed);
+    if let [(_, only)] = found.as_slice() {
+        return Ok(Redirect::to(&format!("/log/vessels/{}", only.vessel.id)).into_response());
+    }
+    let shown: String = typed.trim().chars().take(40).collect();
+    let said = match (shown.is_empty(), found.is_empty()) {
+        (true, _) => Message::new("Type the code that stands at the foot of the label."),
+        (_, true) => Message::new(
+            "“{typed}” is the code of no vessel that you may log at. It stands at the foot of the label: a name and three characters.",
+        ),
+        (_, false) => Message::new("“{typed}” is the code of several vessels. Choose the one you stand beside."),
+    };
+    let error = reader.say(&said.with("typed", Arg::text(&shown))).to_string();
+    let tiles = found.iter().map(|(site, vessel)| {
+        let hint = Message::new("{site}").with("site", Arg::text(site.site.name.as_str()));
+        named(format!("/log/vessels/{}", vessel.vessel.id), vessel.vessel.name.as_str(), hint)
+    });
+    let template = Choose {
+        chrome: visitor.chrome(Place::Log),
+        back: Some(("/log".to_owned(), reader.word("Log").to_owned())),
+        head: None,
+        question: "Which vessel?",
+        nothing: None,
+        tiles: tiles.collect(),
+        rest: Vec::new(),
+        code: Some(code_field(reader).value(&shown).error(Some(error))),
+    };
+    Ok((StatusCode::UNPROCESSABLE_ENTITY, page(reader, template)?).into_response())
 }
 
 /// `GET /log/sites/{site}`
@@ -110,6 +166,7 @@ pub(super) async fn site(
         nothing,
         tiles: vessels,
         rest: vec![("The site itself", at_site), ("Or", vec![supplies_tile()])],
+        code: Some(code_field(&visitor.reader)),
     };
     page(&visitor.reader, template)
 }
@@ -143,6 +200,7 @@ pub(super) async fn vessel(
         nothing: None,
         tiles: large,
         rest: vec![("Less often", rest)],
+        code: None,
     };
     page(&visitor.reader, template)
 }
@@ -167,6 +225,7 @@ pub(super) async fn supplies(State(house): State<House>, visitor: Visitor) -> Re
             .then(|| Message::new("No supply has been set up yet. The coordinator adds the mains and other supplies.")),
         tiles: tiles.collect(),
         rest: Vec::new(),
+        code: None,
     };
     page(&visitor.reader, template)
 }
@@ -198,6 +257,7 @@ pub(super) async fn supply(
         nothing: None,
         tiles,
         rest: Vec::new(),
+        code: None,
     };
     page(&visitor.reader, template)
 }

@@ -4,7 +4,7 @@
 mod chart;
 mod form;
 mod keep;
-mod next;
+pub(super) mod next;
 mod one;
 mod report;
 mod used;

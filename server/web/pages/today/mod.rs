@@ -3,6 +3,7 @@
 mod curve;
 mod head;
 
+pub(super) use head::Head;
 pub(super) use head::notices;
 pub(super) use head::supplies;
 mod ladder;
@@ -81,23 +82,23 @@ struct Empty {
 }
 
 /// The three figures, in falling size.
-struct Figures {
-    first: Option<First>,
-    dry: Option<First>,
+pub(super) struct Figures {
+    pub first: Option<First>,
+    pub dry: Option<First>,
     /// people are counted at all
-    people: bool,
+    pub people: bool,
 }
 
 /// When the first of something happens, where and why.
-struct First {
-    at: Time,
+pub(super) struct First {
+    pub at: Time,
     /// "Saturday 7 March, about midday"
-    when: Option<String>,
-    words: Phrase,
-    band: Option<(Time, Time)>,
+    pub when: Option<String>,
+    pub words: Phrase,
+    pub band: Option<(Time, Time)>,
     working: Option<String>,
     /// the same site at the same moment as the figure before it
-    same: bool,
+    pub same: bool,
 }
 
 /// One line of what the litres rest on.
@@ -155,7 +156,7 @@ fn sees(visitor: &Visitor, site: &SiteToday) -> bool {
     visitor.caller.can(Deed::SeeSite, Some(site.site.site.id))
 }
 
-fn figures(visitor: &Visitor, today: &Today, question: &str) -> Figures {
+pub(super) fn figures(visitor: &Visitor, today: &Today, question: &str) -> Figures {
     let reader = &visitor.reader;
     let place = |fall: &keepwell_engine::neighbourhood::Fall| today.sites.get(fall.place);
     let first = today.as_placed.ration.first().and_then(|fall| Some((fall, place(fall)?)));

@@ -65,7 +65,7 @@ impl Visitor {
     #[must_use]
     pub fn of_the_house(app: &App) -> Self {
         let neighbourhood = String::new();
-        Self { caller: Caller::House, token: None, reader: usual(app), neighbourhood, outage: None }
+        Self { caller: Caller::House, token: None, reader: usual(app), neighbourhood, outage: None, full: false }
     }
 
     /// What stands round a page, with the visitor at `place`.

@@ -106,20 +106,25 @@ fn every_published_share_agrees() {
 struct Numbers(u64);
 
 impl Numbers {
-    fn below(&mut self, most: u64) -> usize {
+    fn bits(&mut self) -> u32 {
         self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
         let mut bits = self.0;
         bits = (bits ^ (bits >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
         bits = (bits ^ (bits >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        usize::try_from(((bits ^ (bits >> 31)) >> 33) % most).unwrap()
+        // 31 bits: always a u32
+        u32::try_from((bits ^ (bits >> 31)) >> 33).unwrap_or(u32::MAX)
+    }
+
+    fn below(&mut self, most: usize) -> usize {
+        self.bits() as usize % most
     }
 
     fn one_of<T: Copy>(&mut self, choices: &[T]) -> T {
-        choices[self.below(choices.len() as u64)]
+        choices[self.below(choices.len())]
     }
 
-    fn tenths(&mut self, least: u32, most: u64) -> f64 {
-        f64::from(least + u32::try_from(self.below(most)).unwrap()) / 10.0
+    fn tenths(&mut self, least: u32, most: u32) -> f64 {
+        f64::from(least + self.bits() % most) / 10.0
     }
 }
 
@@ -143,9 +148,9 @@ fn made_up(start: u64) -> Sharing {
         sharing.sites.push(Site { volume, need, keep, class });
     }
     let most = if of.below(3) == 0 { 6 * count } else { 3 * count };
-    for _ in 0..of.below(1 + most as u64) {
-        let from = of.below(count as u64);
-        let to = (from + 1 + of.below(count as u64 - 1)) % count;
+    for _ in 0..of.below(1 + most) {
+        let from = of.below(count);
+        let to = (from + 1 + of.below(count - 1)) % count;
         let daily = if even {
             of.one_of(&[0.0, 5.0, 10.0, 10.0, 15.0, 20.0, 25.0, 30.0, 50.0, 100.0, 200.0, 500.0])
         } else {

@@ -16,14 +16,14 @@ impl Rise<'_> {
         let free =
             if wants { self.tree.iter().copied().find(|node| self.does_without(*node, top, full)) } else { None };
         match free {
-            Some(node) if node != top => {
+            Some(node) if node != top || self.forest.below(top).next().is_some() => {
                 let mut changed = vec![top];
                 if let Link::Ring { arc, .. } = self.forest.nodes[top].link {
                     self.held[arc] = if full { Held::Full } else { Held::Nothing };
                     self.forest.nodes[top].link = Link::Loose;
                     self.find_place(top, &mut changed);
                 } else {
-                    self.release(node, &mut changed);
+                    self.release(node, top, &mut changed);
                 }
                 for node in changed {
                     let root = self.forest.root(node);
@@ -67,8 +67,9 @@ impl Rise<'_> {
         outside && need - met <= JUST * need
     }
 
-    /// Takes such a site out of the marked tree, and hangs it on the dearest carry that it lives on.
-    fn release(&mut self, node: usize, changed: &mut Vec<usize>) {
+    /// Takes such a site out of the marked tree, and hangs it on the dearest carry that it lives on; at the top it hangs
+    /// on one already. What hung on it must find another place.
+    fn release(&mut self, node: usize, top: usize, changed: &mut Vec<usize>) {
         let net = self.net;
         let dearest = net
             .around(node)
@@ -76,9 +77,8 @@ impl Rise<'_> {
             .filter(|arc| self.at[net.arcs[*arc].giver].open && !self.inside(net.arcs[*arc].giver))
             .map(|arc| (self.price_at(arc), arc))
             .max_by(|one, other| one.0.total_cmp(&other.0));
-        let Some((price, dearest)) = dearest else { return };
         let orphans: Vec<usize> = self.forest.below(node).collect();
-        for cut in orphans.iter().copied().chain([node]) {
+        for cut in orphans.iter().copied().chain((node != top).then_some(node)) {
             if let Link::Up(arc) = self.forest.nodes[cut].link {
                 self.held[arc] = Held::Nothing;
             }
@@ -86,11 +86,12 @@ impl Rise<'_> {
             self.forest.nodes[cut].link = Link::Loose;
             self.requeue(cut);
         }
-        self.held[dearest] = Held::Between;
-        self.forest.hang(node, net.arcs[dearest].giver);
-        let hung = &mut self.forest.nodes[node];
-        hung.link = Link::Up(dearest);
-        self.at[node].price = price;
+        if let Some((price, dearest)) = dearest.filter(|_| node != top) {
+            self.held[dearest] = Held::Between;
+            self.forest.hang(node, net.arcs[dearest].giver);
+            self.forest.nodes[node].link = Link::Up(dearest);
+            self.at[node].price = price;
+        }
         changed.push(node);
         for orphan in orphans {
             self.find_place(orphan, changed);
@@ -105,7 +106,7 @@ impl Rise<'_> {
         if let Some(choice) = self.scan(lift).best {
             self.join(choice);
         } else if let Some(node) = self.tree.iter().copied().find(|node| self.does_without(*node, orphan, false)) {
-            self.release(node, changed);
+            self.release(node, orphan, changed);
             self.find_place(orphan, changed);
         } else {
             self.close(orphan, false);

@@ -269,3 +269,26 @@ fn nobody_there_is_an_answer_without_a_sign() {
     let working = working(&Sharing::default(), &shared);
     assert_eq!(working.steps.len(), 1, "no days, and what was carried");
 }
+
+#[test]
+fn a_site_whose_carries_just_meet_its_need_lets_go_of_who_hangs_on_its_store() {
+    // By hand: the last site lives on 15 + 5 L a day for its 20, and gives its 100 L away; at the target of 12.5 d it has
+    // had 62.5 of the one and 187.5 of the other, whose own 200 L leave (200 − 187.5) / 10 = 1.25 d.
+    let sites = vec![
+        (500.0, 30.0, 60.0, 3),
+        (500.0, 33.3, 100.0, 3),
+        (777.7, 33.3, 0.0, 1),
+        (200.0, 33.3, 100.0, 1),
+        (200.0, 0.0, 60.0, 3),
+        (200.0, 10.0, 0.0, 2),
+        (100.0, 20.0, 0.0, 1),
+    ];
+    let idle = (0, 1, 0.0, 0.0);
+    let mut carries = vec![idle; 11];
+    (carries[5], carries[6]) = ((5, 6, 15.0, 0.0), (6, 3, 10.0, 0.0));
+    (carries[7], carries[10]) = ((4, 6, 5.0, 0.0), (0, 3, 10.0, 0.1));
+    let shared = share(&sharing(&(sites, carries, Some(12.5)))).unwrap();
+    let found = lasts(&shared);
+    assert!((found[5].unwrap() - 1.25).abs() < 1e-9 && (found[6].unwrap() - 12.5).abs() < 1e-9, "{found:?}");
+    assert!((moved(&shared)[5] - 187.5).abs() < 1e-9);
+}

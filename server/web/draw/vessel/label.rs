@@ -18,6 +18,8 @@ use crate::web::draw::canvas::Path;
 
 const LETTER: Letter = Letter::ON_LABEL;
 const WIDTH: f64 = 262.0;
+/// Where the words stand before the wall.
+const WITH_WORDS: f64 = 332.0;
 /// With what stands on it and under it.
 const TALLEST: f64 = 196.0;
 /// Nearer than this, words would touch.
@@ -49,7 +51,7 @@ pub fn label(vessel: &Vessel, depths: &Depths) -> Option<Drawing> {
     let Body::Tank(tank) = &vessel.body else { return None };
     let shape = Shape::of(&tank.outline)?;
     let longest = |depths: &[Depth]| depths.iter().map(|one| LETTER.width(&one.words)).fold(0.0, f64::max);
-    let (inside, right) = (longest(&depths.round) + 34.0, longest(&depths.named) + 16.0);
+    let (inside, right) = (longest(&depths.round) + 20.0, longest(&depths.named) + 16.0);
     let beside = Furniture::of(tank.form, 60.0, 60.0).beside;
     let fits = |room: f64| {
         let scale = (room / shape.width).min(TALLEST / shape.height);
@@ -65,8 +67,8 @@ pub fn label(vessel: &Vessel, depths: &Depths) -> Option<Drawing> {
         })
     };
     let outside = narrow(alone);
-    let left = if outside { inside - 18.0 } else { 2.0 } + beside;
-    let scale = if outside { fits(WIDTH - left - right - beside).max(8.0 / shape.width) } else { alone };
+    let left = if outside { inside - 12.0 } else { 2.0 } + beside;
+    let scale = if outside { fits(WITH_WORDS - left - right - beside).max(8.0 / shape.width) } else { alone };
     let (width, height) = (shape.width * scale, shape.height * scale);
     let around = Furniture::of(tank.form, width, height);
     let floor = around.above + 6.0 + height + around.below;

@@ -88,6 +88,15 @@ async function printed(t, page, name, sheets) {
     assert.ok(box.width <= WIDEST * MM + 0.5 && box.height <= TALLEST * MM + 0.5, `${name} ${number + 1}: ${box.width / MM} by ${box.height / MM} mm`);
     assert.deepEqual(box.out, [], `${name} ${number + 1}: parts stick out of the sheet`);
   }
+  const over = await page.locator('.label').evaluateAll((all) =>
+    all.flatMap((label) => {
+      const bottom = (look) => Math.max(...[...label.querySelectorAll(look)].map((part) => part.getBoundingClientRect().bottom));
+      const foot = label.querySelector('.l3').getBoundingClientRect();
+      const over = bottom('.l2 svg, .l2 table') > foot.top || foot.bottom > label.getBoundingClientRect().bottom;
+      return over ? [label.innerText.slice(0, 60)] : [];
+    }),
+  );
+  assert.deepEqual(over, [], `${name}: labels whose parts lie over one another`);
   const small = await page.locator('.page *').evaluateAll((all) => {
     const told = new Set();
     for (const part of all) {
@@ -190,7 +199,7 @@ test('a dip table, a log sheet and the status', async (t) => {
     reads(await printed(t, page, 'dip-fine', many), new RegExp(`sheet ${many} of ${many}`));
     for (const site of ['Alder Reach Hall', 'Birch Court']) {
       await page.goto(await linkOf(page, /^\/paper\/sheets\/[^/]+$/, site));
-      reads(await printed(t, page, `sheet-${site.split(' ')[0]}`, 1), /Log sheet/, /free chlorine/, /typed in/, /Never enter a tank/);
+      reads(await printed(t, page, `sheet-${site.split(' ')[0]}`, 1), /Log sheet/, /dosed with chlorine/, /typed in/, /Never enter a tank/);
     }
     await page.goto('/paper/status');
     reads(await printed(t, page, 'status', 1), /As of/, /All water pooled/, /upper bound/, /What needs doing/);

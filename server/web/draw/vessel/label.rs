@@ -10,13 +10,18 @@ use super::body::Place;
 use super::body::paint;
 use super::shape::Shape;
 use crate::web::draw::canvas::Anchor;
+use crate::web::draw::canvas::Area;
 use crate::web::draw::canvas::Canvas;
 use crate::web::draw::canvas::Drawing;
 use crate::web::draw::canvas::Letter;
+use crate::web::draw::canvas::Path;
 
 const LETTER: Letter = Letter::ON_LABEL;
 const WIDTH: f64 = 262.0;
-const TALLEST: f64 = 168.0;
+/// Where the words stand before the wall.
+const WITH_WORDS: f64 = 332.0;
+/// With what stands on it and under it.
+const TALLEST: f64 = 196.0;
 /// Nearer than this, words would touch.
 const APART: f64 = 18.0;
 
@@ -46,9 +51,13 @@ pub fn label(vessel: &Vessel, depths: &Depths) -> Option<Drawing> {
     let Body::Tank(tank) = &vessel.body else { return None };
     let shape = Shape::of(&tank.outline)?;
     let longest = |depths: &[Depth]| depths.iter().map(|one| LETTER.width(&one.words)).fold(0.0, f64::max);
-    let (inside, right) = (longest(&depths.round) + 34.0, longest(&depths.named) + 16.0);
+    let (inside, right) = (longest(&depths.round) + 20.0, longest(&depths.named) + 16.0);
     let beside = Furniture::of(tank.form, 60.0, 60.0).beside;
-    let fits = |room: f64| (room / shape.width).min(TALLEST / shape.height);
+    let fits = |room: f64| {
+        let scale = (room / shape.width).min(TALLEST / shape.height);
+        let around = Furniture::of(tank.form, shape.width * scale, shape.height * scale);
+        scale.min((TALLEST - around.above - around.below - 9.0) / shape.height)
+    };
     let alone = fits(WIDTH - right - 4.0 - 2.0 * beside);
     // Where the words do not stand within the walls at every depth, they stand before them.
     let narrow = |scale: f64| {
@@ -58,8 +67,8 @@ pub fn label(vessel: &Vessel, depths: &Depths) -> Option<Drawing> {
         })
     };
     let outside = narrow(alone);
-    let left = if outside { inside - 18.0 } else { 2.0 } + beside;
-    let scale = if outside { fits(WIDTH - left - right - beside).max(8.0 / shape.width) } else { alone };
+    let left = if outside { inside - 12.0 } else { 2.0 } + beside;
+    let scale = if outside { fits(WITH_WORDS - left - right - beside).max(8.0 / shape.width) } else { alone };
     let (width, height) = (shape.width * scale, shape.height * scale);
     let around = Furniture::of(tank.form, width, height);
     let floor = around.above + 6.0 + height + around.below;
@@ -72,7 +81,7 @@ pub fn label(vessel: &Vessel, depths: &Depths) -> Option<Drawing> {
     if tank.heel_m > 0.0 {
         let points = shape.between(0.0, tank.heel_m);
         let at = |point: &(f64, f64)| (left + point.0 * scale, bottom - point.1 * scale);
-        let heel = crate::web::draw::canvas::Path::through(points.iter().map(at)).close();
+        let heel = Path::through(points.iter().map(at)).close();
         canvas.path("p-heel", &heel);
         canvas.path("wall", &heel);
     }
@@ -99,6 +108,8 @@ pub fn label(vessel: &Vessel, depths: &Depths) -> Option<Drawing> {
             canvas.text(LETTER, Anchor::End, left - 6.0, last + 5.0, &one.words);
         } else {
             let middle = left + (from + to) / 2.0 * scale + 6.0;
+            let behind = Area::of_text(LETTER, Anchor::Middle, middle, last + 5.0, &one.words);
+            canvas.rect("veil", behind.left, behind.top, behind.right - behind.left, behind.bottom - behind.top);
             canvas.text(LETTER, Anchor::Middle, middle, last + 5.0, &one.words);
         }
     }

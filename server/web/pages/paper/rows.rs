@@ -33,6 +33,9 @@ use crate::web::pages::paper::measure::small;
 use crate::web::reader::Reader;
 use crate::web::shown;
 
+/// What is wrong with one row, by column.
+type Wrong = Vec<(Column, Message)>;
+
 /// Where the rows are read.
 pub struct Sheet<'a> {
     pub picture: &'a Picture,
@@ -87,7 +90,7 @@ impl Sheet<'_> {
         parse_when(&format!("{date} {time}"), self.reader).map_err(|message| (Column::Time, message))
     }
 
-    fn act(&self, row: &Row) -> Result<(Option<&VesselPicture>, Act), Vec<(Column, Message)>> {
+    fn act(&self, row: &Row) -> Result<(Option<&VesselPicture>, Act), Wrong> {
         let typed = row.cell(Column::What);
         let what = What::all().find(|what| what.key().eq_ignore_ascii_case(typed));
         let Some(what) = what else { return Err(vec![(Column::What, unknown_letter(typed))]) };
@@ -188,7 +191,7 @@ fn unknown_letter(typed: &str) -> Message {
 }
 
 /// Figures that a row of that kind does not have: rather a question than a figure lost.
-fn strangers(what: What, row: &Row) -> Vec<(Column, Message)> {
+fn strangers(what: What, row: &Row) -> Wrong {
     let figures = [Column::Depth, Column::Litres, Column::Chlorine];
     let stray = figures.into_iter().filter(|one| !what.figures().contains(one) && !row.cell(*one).is_empty());
     stray
@@ -232,7 +235,7 @@ struct Reading<'a, 'b> {
     sheet: &'a Sheet<'b>,
     row: &'a Row,
     values: &'a mut Values,
-    wrong: &'a mut Vec<(Column, Message)>,
+    wrong: &'a mut Wrong,
 }
 
 impl Reading<'_, '_> {

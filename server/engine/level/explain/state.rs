@@ -76,7 +76,7 @@ impl State {
         self.cov[at][at] = variance;
     }
 
-    /// x[to] += by · x[from].
+    /// `x[to] += by · x[from]`.
     pub fn add(&mut self, to: usize, by: f64, from: usize) {
         if self.mean[from] == 0.0 && self.cov[from][from] == 0.0 {
             return;

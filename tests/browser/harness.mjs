@@ -241,6 +241,11 @@ export async function printed(page, path) {
   return { pdf, pages: (pdf.toString('latin1').match(/\/Type\s*\/Page(?![a-zA-Z])/g) ?? []).length };
 }
 
+/** Presses what leads to another page, and waits for it: a click alone may come back before the page has changed. */
+export async function press(target) {
+  await Promise.all([target.page().waitForEvent('load'), target.click()]);
+}
+
 /** Goes to an address and insists on its status; the browser's own line about a wanted error is dropped. */
 export async function visit(window, address, status = 200) {
   const answer = await window.page.goto(address, { waitUntil: 'load' });

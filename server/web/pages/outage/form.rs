@@ -96,7 +96,10 @@ pub(super) fn change(asking: &mut Asking, old: &Outage, now: Timestamp) -> Answe
 pub(super) fn end(asking: &mut Asking, picture: &Picture, old: &Outage, now: Timestamp) -> Answer {
     asking.group("", "The end");
     let ended = ask("ended", "Ended").hint("When the mains came back, or the drill was called off.");
-    let ended = asking.when(ended, Some(minute(now).max(old.since)));
+    // After what was agreed last, which may be of this very minute.
+    let last = old.rations.iter().map(|step| step.since).fold(old.since, Timestamp::max);
+    let usual = Some(minute(now)).filter(|minute| *minute > last).unwrap_or(now);
+    let ended = asking.when(ended, Some(usual));
     let ran_out = ask("ran_out", "What ran out first")
         .hint("And where: diesel at the flats on the second day. It is what the next plan is made from.")
         .optional();

@@ -1,9 +1,9 @@
 #!/usr/bin/env python3
 """Fairest shares by linear programming, level by level, with HiGHS (SciPy): written apart from the program.
 
-    python3 -m venv /tmp/lp && /tmp/lp/bin/pip install scipy==1.17.1
-    /tmp/lp/bin/python tests/published/shares_lp.py > tests/published/shares_lp.csv      a thousand made-up neighbourhoods
-    /tmp/lp/bin/python tests/published/shares_lp.py CASES.json                           cases in the form of shares.json
+    python3 -m venv target/lp && target/lp/bin/pip install scipy==1.17.1
+    target/lp/bin/python tests/published/shares_lp.py > tests/published/shares_lp.csv      a thousand made-up neighbourhoods
+    target/lp/bin/python tests/published/shares_lp.py CASES.json                           cases in the form of shares.json
 
 A line of the CSV: the number from which the neighbourhood is made up, the least litres carried, the days of each site
 (empty: it needs nothing). `server/engine/tests/shares.rs` makes up the same neighbourhoods and holds the engine to them.

@@ -138,6 +138,7 @@ impl Ground {
             phone: String::new(),
             notes: String::new(),
             pump_hours_a_day: Site::TAP_ON_DEMAND_HOURS,
+            keep_l: 0.0,
             ended: None,
         };
         with(&mut site);

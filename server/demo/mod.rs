@@ -3,6 +3,7 @@
 //! only the passwords are new each time.
 
 mod book;
+mod carries;
 mod diary;
 mod ground;
 mod history;
@@ -54,6 +55,8 @@ pub async fn write(app: &App) -> Result<Vec<Login>, Error> {
     app.keep_all(&Caller::House, things.iter().cloned().map(|thing| (thing, None)).collect()).await?;
 
     let book = Book::of(&things);
+    let carries = carries::agree(&book, now)?;
+    app.keep_all(&Caller::House, carries.into_iter().map(|thing| (thing, None)).collect()).await?;
     let mut diary = Diary::new(now, rng, &book)?;
     history::tell(&mut diary, &book)?;
     for batch in diary.into_batches() {

@@ -130,6 +130,7 @@ fn school(ground: &mut Ground, supplies: Supplies) -> Result<SiteId, Error> {
     let school = ground.site(SiteKind::School, "Reach Primary", &people, |site| {
         site.sources = vec![supplies.mains];
         site.address = "School Road".to_owned();
+        site.keep_l = 3_800.0;
         site.elevation_m = Some(24.0);
         site.access = "Caretaker's gate; tanks in the boiler yard.".to_owned();
         site.contact = "Tom".to_owned();

@@ -131,5 +131,11 @@ pub const LATITUDE: Measure = Measure::new("latitude", Unit::Count, -90.0, 90.0)
 pub const LONGITUDE: Measure = Measure::new("longitude", Unit::Count, -180.0, 180.0);
 /// how many containers of a set are full; a part of one counts as a part
 pub const CONTAINERS_FULL: Measure = Measure::new("full containers", Unit::Count, 0.0, 100_000.0);
+/// the most that is brought from one place to another in a day
+pub const CARRIED: Measure = Measure::new("litres carried a day", Unit::LitrePerDay, 0.1, 10_000_000.0);
+/// litres of one trip
+pub const TRIP: Measure = Measure::new("litres in one trip", Unit::Litre, 0.1, 100_000.0);
+/// the part of what is carried that does not arrive
+pub const LOSS: Measure = Measure::new("part lost", Unit::Fraction, 0.0, 0.99);
 /// one standard deviation of a length
 pub const STANDARD_DEVIATION: Measure = Measure::new("standard deviation", Unit::Metre, 0.0, 10.0);

@@ -8,7 +8,9 @@ use serde::de::Error as _;
 use serde_json::Value;
 use uuid::Uuid;
 
+use crate::model::carry::Carry;
 use crate::model::id::BankId;
+use crate::model::id::CarryId;
 use crate::model::id::FuelStoreId;
 use crate::model::id::GeneratorId;
 use crate::model::id::LoadId;
@@ -51,6 +53,7 @@ pub enum Thing {
     Generator(Generator),
     FuelStore(FuelStore),
     Load(Load),
+    Carry(Carry),
     Person(Person),
     Outage(Outage),
     Token(Token),
@@ -69,6 +72,7 @@ impl Thing {
             Self::Generator(_) => "generator",
             Self::FuelStore(_) => "fuel_store",
             Self::Load(_) => "load",
+            Self::Carry(_) => "carry",
             Self::Person(_) => "person",
             Self::Outage(_) => "outage",
             Self::Token(_) => "token",
@@ -97,6 +101,7 @@ impl Thing {
             "generator" => serde_json::from_value(fields).map(Self::Generator),
             "fuel_store" => serde_json::from_value(fields).map(Self::FuelStore),
             "load" => serde_json::from_value(fields).map(Self::Load),
+            "carry" => serde_json::from_value(fields).map(Self::Carry),
             "person" => serde_json::from_value(fields).map(Self::Person),
             "outage" => serde_json::from_value(fields).map(Self::Outage),
             "token" => serde_json::from_value(fields).map(Self::Token),
@@ -116,6 +121,7 @@ impl Thing {
             Self::Generator(thing) => thing.id.uuid(),
             Self::FuelStore(thing) => thing.id.uuid(),
             Self::Load(thing) => thing.id.uuid(),
+            Self::Carry(thing) => thing.id.uuid(),
             Self::Person(thing) => thing.id.uuid(),
             Self::Outage(thing) => thing.id.uuid(),
             Self::Token(thing) => thing.id.uuid(),
@@ -134,6 +140,7 @@ impl Thing {
             Self::Generator(thing) => &thing.name,
             Self::FuelStore(thing) => &thing.name,
             Self::Load(thing) => &thing.name,
+            Self::Carry(thing) => &thing.name,
             Self::Person(thing) => &thing.name,
             Self::Token(thing) => &thing.name,
             Self::Outage(_) => return None,
@@ -152,6 +159,7 @@ pub struct SetUp {
     pub generators: BTreeMap<GeneratorId, Kept<Generator>>,
     pub fuel_stores: BTreeMap<FuelStoreId, Kept<FuelStore>>,
     pub loads: BTreeMap<LoadId, Kept<Load>>,
+    pub carries: BTreeMap<CarryId, Kept<Carry>>,
     pub people: BTreeMap<PersonId, Kept<Person>>,
     pub outages: BTreeMap<OutageId, Kept<Outage>>,
     pub tokens: BTreeMap<TokenId, Kept<Token>>,
@@ -175,6 +183,7 @@ impl SetUp {
             Thing::Generator(thing) => drop(self.generators.insert(thing.id, kept(thing, revision))),
             Thing::FuelStore(thing) => drop(self.fuel_stores.insert(thing.id, kept(thing, revision))),
             Thing::Load(thing) => drop(self.loads.insert(thing.id, kept(thing, revision))),
+            Thing::Carry(thing) => drop(self.carries.insert(thing.id, kept(thing, revision))),
             Thing::Person(thing) => drop(self.people.insert(thing.id, kept(thing, revision))),
             Thing::Outage(thing) => drop(self.outages.insert(thing.id, kept(thing, revision))),
             Thing::Token(thing) => drop(self.tokens.insert(thing.id, kept(thing, revision))),
@@ -192,6 +201,7 @@ impl SetUp {
             Thing::Generator(thing) => drop(self.generators.remove(&thing.id)),
             Thing::FuelStore(thing) => drop(self.fuel_stores.remove(&thing.id)),
             Thing::Load(thing) => drop(self.loads.remove(&thing.id)),
+            Thing::Carry(thing) => drop(self.carries.remove(&thing.id)),
             Thing::Person(thing) => drop(self.people.remove(&thing.id)),
             Thing::Outage(thing) => drop(self.outages.remove(&thing.id)),
             Thing::Token(thing) => drop(self.tokens.remove(&thing.id)),
@@ -211,10 +221,11 @@ impl SetUp {
         let power = self.generators.values().map(|kept| of(kept, Thing::Generator));
         let power = power.chain(self.fuel_stores.values().map(|kept| of(kept, Thing::FuelStore)));
         let power = power.chain(self.loads.values().map(|kept| of(kept, Thing::Load)));
+        let carries = self.carries.values().map(|kept| of(kept, Thing::Carry));
         let people = self.people.values().map(|kept| of(kept, Thing::Person));
         let outages = self.outages.values().map(|kept| of(kept, Thing::Outage));
         let tokens = self.tokens.values().map(|kept| of(kept, Thing::Token));
-        own.chain(sites).chain(water).chain(power).chain(people).chain(outages).chain(tokens)
+        own.chain(sites).chain(water).chain(power).chain(carries).chain(people).chain(outages).chain(tokens)
     }
 
     /// The thing of that noun and id as it stands, with its revision.
@@ -235,6 +246,7 @@ impl SetUp {
                 self.fuel_stores.get(&new.id).map(|k| (Thing::FuelStore((*k.thing).clone()), k.revision))
             }
             Thing::Load(new) => self.loads.get(&new.id).map(|k| (Thing::Load((*k.thing).clone()), k.revision)),
+            Thing::Carry(new) => self.carries.get(&new.id).map(|k| (Thing::Carry((*k.thing).clone()), k.revision)),
             Thing::Person(new) => self.people.get(&new.id).map(|k| (Thing::Person((*k.thing).clone()), k.revision)),
             Thing::Outage(new) => self.outages.get(&new.id).map(|k| (Thing::Outage((*k.thing).clone()), k.revision)),
             Thing::Token(new) => self.tokens.get(&new.id).map(|k| (Thing::Token((*k.thing).clone()), k.revision)),

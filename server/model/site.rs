@@ -132,6 +132,9 @@ pub struct Site {
     pub notes: String,
     /// the run plan: hours a day that the generator runs the pump in an outage; 16 is "tap on demand"
     pub pump_hours_a_day: f64,
+    /// litres that it keeps whatever others lack, when water is carried
+    #[serde(default)]
+    pub keep_l: f64,
     /// no longer part of the neighbourhood since
     #[serde(default)]
     pub ended: Option<Timestamp>,
@@ -164,5 +167,6 @@ pub const COLUMNS: &[Column] = &[
     Column::new("phone", Cell::Text),
     Column::new("notes", Cell::Text),
     Column::new("pump_hours_a_day", Cell::Figure),
+    Column::new("keep_l", Cell::Figure),
     Column::new("ended", Cell::Maybe(&Cell::Moment)),
 ];

@@ -161,6 +161,7 @@ impl Fold {
                 Thing::Neighbourhood(_)
                 | Thing::Generator(_)
                 | Thing::Load(_)
+                | Thing::Carry(_)
                 | Thing::Person(_)
                 | Thing::Token(_)
                 | Thing::Outage(_) => false,

@@ -7,10 +7,14 @@ pub mod course;
 pub mod fold;
 mod groups;
 pub mod history;
+pub mod losses;
+pub mod moves;
+pub mod shared;
 mod show;
 pub mod site;
 pub mod source;
 pub mod standing;
+pub mod suppose;
 pub mod today;
 pub mod upkeep;
 

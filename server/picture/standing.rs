@@ -6,7 +6,10 @@ use keepwell_engine::demand::Demand;
 use keepwell_engine::demand::Population;
 use keepwell_engine::demand::Rung;
 use keepwell_engine::endurance;
+use keepwell_engine::endurance::Change;
+use keepwell_engine::endurance::Event;
 use keepwell_engine::endurance::Heels;
+use keepwell_engine::endurance::Level;
 use keepwell_engine::endurance::Run;
 use keepwell_engine::endurance::Stock;
 use keepwell_engine::endurance::Timeline;
@@ -38,10 +41,14 @@ use crate::model::power::FuelStore;
 use crate::model::power::Generator;
 use crate::model::site::Animal;
 use crate::model::site::Category;
+use crate::picture::PartNow;
 use crate::picture::SitePicture;
+use crate::picture::VesselPicture;
 use crate::picture::cluster::day_moment;
 use crate::picture::cluster::moment;
 use crate::picture::site::FuelState;
+use crate::picture::suppose::AtSite;
+use crate::picture::suppose::Suppose;
 
 /// How far a run looks. What lasts longer "does not run out within 2 years".
 pub const HORIZON_DAYS: f64 = 730.0;
@@ -126,23 +133,32 @@ impl Standing {
     /// # Errors
     /// A figure of the set-up that the engine does not take; it names it.
     pub fn of(site: &SitePicture, rung: &Rung, now: Moment) -> Result<Self, StandingError> {
-        Self::counting(site, rung, now, false)
+        Self::supposing(site, rung, now, false, &Suppose::default())
     }
 
-    /// The same; while an outage is on, what counts only then counts.
+    /// The same with something supposed; while an outage is on, what counts only then counts.
     ///
     /// # Errors
     /// As [`Standing::of`].
-    pub fn counting(site: &SitePicture, rung: &Rung, now: Moment, outage: bool) -> Result<Self, StandingError> {
-        let demand = demand_of(site, rung.uses())?;
+    pub fn supposing(
+        site: &SitePicture,
+        rung: &Rung,
+        now: Moment,
+        outage: bool,
+        suppose: &Suppose,
+    ) -> Result<Self, StandingError> {
+        let own = suppose.at(site.site.id);
+        let needs = |uses| population(site, own.guests).demand(uses);
+        let demand = needs(rung.uses())?;
         let (people, _) = demand.per_head();
-        let power = power_of(site, now)?;
-        let (stocks, engine_stocks, water) = stocks_of(site, now, outage);
+        let power = if own.unpowered { None } else { power_of(site, now, own)? };
+        let (stocks, engine_stocks, water) = stocks_of(site, now, outage, suppose);
         // The cap on what a person carries is for the ration alone: what beds, visitors and animals need comes on top.
         let mut levels = usual_levels(rung.uses(), litres(demand::HAND_CAP), false);
         for level in &mut levels {
-            level.uses = demand_of(site, level.uses)?.per_head().1;
+            level.uses = needs(level.uses)?.per_head().1;
         }
+        let (levels, events) = in_heat(levels, suppose.heat_days, &demand);
         let hand = levels.iter().position(|level| level.name == "hand").unwrap_or(0);
         let run = Run {
             horizon: days(HORIZON_DAYS),
@@ -156,7 +172,7 @@ impl Standing {
             }),
             treatment: None,
             keep_drinking: Time::default(),
-            events: Vec::new(),
+            events,
         };
         let timeline = endurance::run(&run)?;
         let low = endurance::run(&shifted(&run, &stocks, -BAND))?.days_at_ration;
@@ -203,6 +219,11 @@ fn shifted(run: &Run, stocks: &[StockOf], by: f64) -> Run {
 /// # Errors
 /// A ration out of the engine's range.
 pub fn demand_of(site: &SitePicture, uses: demand::Uses) -> Result<Demand, OutOfRange> {
+    population(site, 0).demand(uses)
+}
+
+/// Who draws at a site, with so many guests.
+fn population(site: &SitePicture, guests: u32) -> Population {
     let mut population = Population::default();
     for people in &site.site.people {
         let category = category(people.category);
@@ -212,17 +233,44 @@ pub fn demand_of(site: &SitePicture, uses: demand::Uses) -> Result<Demand, OutOf
     for animals in &site.site.animals {
         population = population.with_animals(animal(animals.animal), animals.count);
     }
-    population.demand(uses)
+    if guests > 0 {
+        let so_far = population.count(demand::Category::Adult);
+        population = population.with(demand::Category::Adult, so_far.saturating_add(guests));
+    }
+    population
 }
 
-fn stocks_of(site: &SitePicture, now: Moment, outage: bool) -> (Vec<StockOf>, Vec<Stock>, Water) {
+/// The levels as they are while it is hot, and the event that ends the heat: those on the ration drink twice as much.
+fn in_heat(levels: Vec<Level>, heat_days: f64, demand: &Demand) -> (Vec<Level>, Vec<Event>) {
+    if heat_days <= 0.0 || demand.people == 0 {
+        return (levels, Vec::new());
+    }
+    let cooler = |(level, usual): (usize, &Level)| Event {
+        at: days(heat_days),
+        change: Change::Uses { level, uses: usual.uses },
+    };
+    let events = levels.iter().enumerate().map(cooler).collect();
+    let hotter = |mut level: Level| {
+        level.uses.drink += demand.ration.drink;
+        level
+    };
+    (levels.into_iter().map(hotter).collect(), events)
+}
+
+fn stocks_of(site: &SitePicture, now: Moment, outage: bool, suppose: &Suppose) -> (Vec<StockOf>, Vec<Stock>, Water) {
     let mut found: Vec<(Option<Moment>, StockOf, Stock)> = Vec::new();
     let mut water = Water::default();
     let mut variance = 0.0;
-    for vessel in site.vessels_at(now).filter(|vessel| vessel.is_known()) {
+    let mut cans = None;
+    let own = suppose.at(site.site.id);
+    let lost = |vessel: &VesselPicture| own.lost || suppose.lost.contains(&vessel.vessel.id);
+    for vessel in site.vessels_at(now).filter(|vessel| vessel.is_known() && !lost(vessel)) {
         let body = &vessel.body;
         let heel = Heels { pump: body.pump, gravity: body.gravity, dip: body.dip };
-        for (number, part) in vessel.parts(now).into_iter().enumerate() {
+        let parts = vessel.parts(now);
+        let alone = parts.len() == 1;
+        for (number, mut part) in parts.into_iter().enumerate() {
+            suppose_of(vessel, &mut part, alone, suppose);
             let Some(grade) = part.graded.grade else { continue };
             let volume = part.estimate.volume;
             let reach = body.lowest_heel().map_or_else(Volume::default, |heel| (volume - heel).max(Volume::default()));
@@ -252,6 +300,13 @@ fn stocks_of(site: &SitePicture, now: Moment, outage: bool) -> (Vec<StockOf>, Ve
             found.push((part.graded.clock, of, stock));
         }
     }
+    if own.cans_l > 0.0 {
+        let (volume, none) = (litres(own.cans_l), Volume::default());
+        water.drink += volume;
+        water.untested += volume;
+        let heel = Heels { dip: Some(none), ..Heels::default() };
+        cans = Some(Stock { id: "cans".to_owned(), grade: Grade::Drink, volume, heel });
+    }
     water.drink_sd = Volume { value: variance.sqrt(), ..Volume::default() };
     // The oldest is used first.
     found.sort_by(|a, b| a.0.cmp(&b.0).then_with(|| a.2.id.cmp(&b.2.id)));
@@ -261,7 +316,23 @@ fn stocks_of(site: &SitePicture, now: Moment, outage: bool) -> (Vec<StockOf>, Ve
         of.push(stock_of);
         stocks.push(stock);
     }
+    stocks.extend(cans);
     (of, stocks, water)
+}
+
+/// A part as it would be if what is supposed of its vessel had been done.
+fn suppose_of(vessel: &VesselPicture, part: &mut PartNow, alone: bool, suppose: &Suppose) {
+    let id = vessel.vessel.id;
+    if alone && suppose.filled.contains(&id) {
+        let full = vessel.body.capacity.full;
+        part.estimate = Estimate { volume: full, sd: Volume::default(), low: full, high: full };
+        // what was empty is as good as what comes in, but for what the vessel itself brings
+        let of_vessel = || part.graded.causes.iter().map(|cause| cause.grade()).max().unwrap_or(Grade::Drink);
+        part.graded.grade = part.graded.grade.or_else(|| Some(of_vessel()));
+    }
+    if suppose.restored.contains(&id) {
+        part.graded.grade = Some(Grade::Drink);
+    }
 }
 
 fn tested(graded: &keepwell_engine::grade::Graded, now: Moment) -> bool {
@@ -271,12 +342,12 @@ fn tested(graded: &keepwell_engine::grade::Graded, now: Moment) -> bool {
     })
 }
 
-fn power_of(site: &SitePicture, now: Moment) -> Result<Option<PowerNow>, power::PowerError> {
+fn power_of(site: &SitePicture, now: Moment, own: AtSite) -> Result<Option<PowerNow>, power::PowerError> {
     let in_use = |ended: Option<jiff::Timestamp>| ended.is_none_or(|ended| moment(ended) > now);
     let Some(generator) = site.generators.iter().find(|generator| in_use(generator.ended)) else { return Ok(None) };
     let fuel = fuel_kind(generator.fuel);
     let engine = burns(generator)?;
-    let hours_a_day = hours(site.site.pump_hours_a_day);
+    let hours_a_day = hours(own.pump_hours.unwrap_or(site.site.pump_hours_a_day));
     let loads: Vec<power::Load> = site
         .loads
         .iter()
@@ -295,7 +366,8 @@ fn power_of(site: &SitePicture, now: Moment) -> Result<Option<PowerNow>, power::
         power::average_load(&loads, hours_a_day)?.min(watts(generator.rated_w))
     };
     let burn = engine.burn(load)?;
-    let on_hand = power::on_hand(fuel, &fuel_stores(site, now), now);
+    let mut on_hand = power::on_hand(fuel, &fuel_stores(site, now), now);
+    on_hand.good += litres(own.fuel_l);
     let running = (fuel != FuelKind::MainsGas && burn.rate > VolumeRate::default()).then(|| on_hand.good / burn.rate);
     let trust = burn.trust;
     Ok(Some(PowerNow { fuel, on_hand, load, load_assumed, burn: burn.rate, trust, hours_a_day, running }))

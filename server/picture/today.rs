@@ -14,6 +14,7 @@ use keepwell_engine::neighbourhood::Pooled;
 use keepwell_engine::neighbourhood::Refusal;
 use keepwell_engine::neighbourhood::as_placed;
 use keepwell_engine::neighbourhood::pooled;
+use keepwell_engine::neighbourhood::share;
 use keepwell_engine::quantity::Time;
 use keepwell_engine::quantity::Volume;
 
@@ -21,9 +22,11 @@ use crate::model::id::SiteId;
 use crate::picture::Picture;
 use crate::picture::SitePicture;
 use crate::picture::cluster::moment;
+use crate::picture::shared::WithCarries;
 use crate::picture::standing::Standing;
 use crate::picture::standing::StandingError;
 use crate::picture::standing::Water;
+use crate::picture::suppose::Suppose;
 
 /// What is asked.
 #[derive(Clone, Debug, PartialEq)]
@@ -32,6 +35,8 @@ pub struct Question {
     pub outage: bool,
     /// a rung of the ladder, by its key
     pub ration: String,
+    /// what is supposed beside what is believed
+    pub suppose: Suppose,
 }
 
 /// A figure that the engine does not take. Service checks all of them before they are kept.
@@ -41,6 +46,8 @@ pub enum TodayError {
     Site { site: SiteId, error: StandingError },
     #[error(transparent)]
     Neighbourhood(#[from] Refusal),
+    #[error(transparent)]
+    Carries(#[from] share::Refusal),
 }
 
 /// The answer for the whole neighbourhood.
@@ -48,12 +55,15 @@ pub enum TodayError {
 pub struct Today {
     /// what counts only in an outage was counted
     pub outage: bool,
+    pub suppose: Suppose,
     pub rung: Rung,
     pub now: Moment,
     /// every site in use, the shortest-lived first; those that need nothing last
     pub sites: Vec<SiteToday>,
     pub as_placed: AsPlaced,
     pub pooled: Pooled,
+    /// none where no carries are agreed
+    pub with_carries: Option<WithCarries>,
     /// 8 times in 10 the first person goes without between these; none if nobody does
     pub first_band: Option<(Time, Time)>,
     /// the same for the pooled days
@@ -90,10 +100,12 @@ impl Today {
             .iter()
             .filter(|site| site.site.ended.is_none_or(|ended| moment(ended) > now))
             .map(|site| {
-                if let Some(same) = reckoned.get(&site.site.id).filter(|there| Arc::ptr_eq(&there.site, site)) {
+                if let Some(same) = reckoned.get(&site.site.id).filter(|there| Arc::ptr_eq(&there.site, site))
+                    && before.is_some_and(|before| same_of(site, &before.suppose, &question.suppose))
+                {
                     return Ok(SiteToday::clone(same));
                 }
-                let standing = Standing::counting(site, &rung, now, question.outage)
+                let standing = Standing::supposing(site, &rung, now, question.outage, &question.suppose)
                     .map_err(|error| TodayError::Site { site: site.site.id, error })?;
                 Ok(SiteToday { site: Arc::clone(site), standing: Arc::new(standing) })
             })
@@ -107,10 +119,17 @@ impl Today {
                 .then(a_key.1.total_cmp(&b_key.1))
                 .then_with(|| a.site.site.name.cmp(&b.site.site.name))
         });
-        Self::answer(rung, sites, now, question.outage)
+        Self::answer(picture, question, rung, sites, now)
     }
 
-    fn answer(rung: Rung, sites: Vec<SiteToday>, now: Moment, outage: bool) -> Result<Self, TodayError> {
+    fn answer(
+        picture: &Picture,
+        question: &Question,
+        rung: Rung,
+        sites: Vec<SiteToday>,
+        now: Moment,
+    ) -> Result<Self, TodayError> {
+        let Question { outage, suppose, .. } = question.clone();
         let places: Vec<Place> = sites.iter().map(|site| site.standing.place()).collect();
         let mut water = Water::default();
         let mut need = Volume::default();
@@ -130,7 +149,31 @@ impl Today {
             let part = if water.drink > Volume::default() { BAND * (water.drink_sd / water.drink).value } else { 0.0 };
             (days * (1.0 - part).max(0.0), days * (1.0 + part))
         });
-        Ok(Self { outage, rung, now, sites, as_placed, pooled, first_band, pooled_band, water, people, need })
+        let wanted = picture.set_up.neighbourhood.as_ref().map(|kept| kept.thing.target_days);
+        let target = suppose.target_days.or(wanted);
+        let with_carries = if suppose.uncarried { None } else { WithCarries::of(picture, &sites, now, target)? };
+        Ok(Self {
+            outage,
+            suppose,
+            rung,
+            now,
+            sites,
+            as_placed,
+            pooled,
+            with_carries,
+            first_band,
+            pooled_band,
+            water,
+            people,
+            need,
+        })
+    }
+
+    /// The days that the neighbourhood wants to last, or that are supposed instead.
+    #[must_use]
+    pub fn target_days(&self, picture: &Picture) -> Option<f64> {
+        let wanted = picture.set_up.neighbourhood.as_ref().map(|kept| kept.thing.target_days);
+        self.suppose.target_days.or(wanted)
     }
 
     /// The site of the first person to go without.
@@ -143,6 +186,13 @@ impl Today {
     pub fn site(&self, id: SiteId) -> Option<&SiteToday> {
         self.sites.iter().find(|site| site.site.site.id == id)
     }
+}
+
+/// Whether a site's own days are the same under both.
+fn same_of(site: &SitePicture, one: &Suppose, other: &Suppose) -> bool {
+    let vessels = || site.vessels.iter().map(|vessel| vessel.vessel.id);
+    let touches = |suppose: &Suppose| suppose.touches(site.site.id, vessels());
+    one == other || !touches(one) && !touches(other)
 }
 
 /// The earliest end, with every site at the low and at the high end of its own band.

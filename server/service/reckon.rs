@@ -17,10 +17,16 @@ use crate::model::id::VesselId;
 use crate::picture::Picture;
 use crate::picture::SitePicture;
 use crate::picture::VesselPicture;
+use crate::picture::losses;
+use crate::picture::losses::Loss;
+use crate::picture::moves;
+use crate::picture::moves::NextMove;
 use crate::picture::source::Sources;
+use crate::picture::suppose::Suppose;
 use crate::picture::today::Question;
 use crate::picture::today::SiteToday;
 use crate::picture::today::Today;
+use crate::picture::today::TodayError;
 use crate::service::App;
 use crate::service::Caller;
 use crate::service::Error;
@@ -42,6 +48,8 @@ struct Answer {
     today: Arc<Today>,
     sources: Arc<Sources>,
     findings: Arc<OnceLock<Arc<[Finding]>>>,
+    moves: Arc<OnceLock<Arc<[NextMove]>>>,
+    losses: Arc<OnceLock<Arc<[Loss]>>>,
     /// what was found the last time, to be looked at before sites are looked at again
     before: Option<Before>,
 }
@@ -74,7 +82,8 @@ impl App {
     /// What pages ask unless they ask for another ration.
     fn question(&self, ration: Option<&str>) -> Question {
         let outage = self.picture().set_up.outage().is_some_and(|kept| !kept.thing.is_drill());
-        Question { outage, ration: ration.map_or_else(|| self.ration(), ToOwned::to_owned) }
+        let ration = ration.map_or_else(|| self.ration(), ToOwned::to_owned);
+        Question { outage, ration, suppose: Suppose::default() }
     }
 
     pub(super) fn reckon(&self, picture: &Picture, question: Question) -> Result<Arc<Today>, Error> {
@@ -94,7 +103,14 @@ impl App {
             None => last.before,
         });
         let sources = Arc::clone(&picture.sources);
-        let answer = Answer { today: Arc::clone(&today), sources, findings: Arc::default(), before };
+        let answer = Answer {
+            today: Arc::clone(&today),
+            sources,
+            findings: Arc::default(),
+            moves: Arc::default(),
+            losses: Arc::default(),
+            before,
+        };
         let mut kept = held();
         // The newest takes the place of the one it grew from, so that all rations have room.
         kept.retain(|there| !(there.0.2 == key.2 && there.0.3 == key.3));
@@ -164,6 +180,44 @@ impl App {
         caller.may(Deed::SeeSite, Some(answer.site.site.id))?;
         let standing = answer.standing.as_ref().map(|site| &*site.standing);
         Ok(findings::at(&Scene { picture: &answer.picture, site: &answer.site, standing, now: answer.now }))
+    }
+
+    /// What would help most, the most litres for the work first.
+    ///
+    /// # Errors
+    /// Nobody has signed in; a figure that cannot be reckoned with.
+    pub fn next_moves(&self, caller: &Caller, picture: &Picture, today: &Today) -> Result<Arc<[NextMove]>, Error> {
+        caller.may(Deed::SeeTotals, None)?;
+        let found = || Ok(moves::next_moves(picture, today)?.into());
+        self.once(today, |answer| Arc::clone(&answer.moves), found)
+    }
+
+    /// Days left if one thing is lost, the worst first.
+    ///
+    /// # Errors
+    /// As [`App::next_moves`].
+    pub fn losses(&self, caller: &Caller, picture: &Picture, today: &Today) -> Result<Arc<[Loss]>, Error> {
+        caller.may(Deed::SeeTotals, None)?;
+        let found = || Ok(losses::losses(picture, today)?.into());
+        self.once(today, |answer| Arc::clone(&answer.losses), found)
+    }
+
+    /// What belongs to an answer and is reckoned when it is first asked for.
+    fn once<T: ?Sized>(
+        &self,
+        today: &Today,
+        place: impl Fn(&Answer) -> Arc<OnceLock<Arc<T>>>,
+        reckon: impl FnOnce() -> Result<Arc<T>, TodayError>,
+    ) -> Result<Arc<T>, Error> {
+        let kept = self.reckoned.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let place = kept.iter().find(|kept| core::ptr::eq(&raw const *kept.1.today, today)).map(|kept| place(&kept.1));
+        drop(kept);
+        if let Some(there) = place.as_ref().and_then(|place| place.get()) {
+            return Ok(Arc::clone(there));
+        }
+        // Two may do the same work, nobody waits.
+        let found = reckon().map_err(|error| Error::Internal(error.into()))?;
+        Ok(place.map_or_else(|| Arc::clone(&found), |place| Arc::clone(place.get_or_init(|| Arc::clone(&found)))))
     }
 
     /// What is not in order at all sites that the caller may see, the most pressing first.

@@ -1,6 +1,7 @@
 //! Changing what is kept about the neighbourhood. Every change is checked as a whole, names the revision it began
 //! from, and goes on record.
 
+use crate::model::carry::Carry;
 use crate::model::entry::fields::Problem;
 use crate::model::entry::fields::out_of_range;
 use crate::model::id::Id;
@@ -120,7 +121,13 @@ pub fn site_of(thing: &Thing) -> Option<SiteId> {
         Thing::Generator(generator) => Some(generator.site),
         Thing::FuelStore(store) => Some(store.site),
         Thing::Load(load) => Some(load.site),
-        Thing::Neighbourhood(_) | Thing::Source(_) | Thing::Person(_) | Thing::Token(_) | Thing::Outage(_) => None,
+        // It binds two sites, so it is for whoever leads both.
+        Thing::Carry(_)
+        | Thing::Neighbourhood(_)
+        | Thing::Source(_)
+        | Thing::Person(_)
+        | Thing::Token(_)
+        | Thing::Outage(_) => None,
     }
 }
 
@@ -183,6 +190,7 @@ pub fn check(set_up: &SetUp, thing: &Thing) -> Vec<Problem> {
                 measure(&mut problems, "surge_w", "surge", surge, &keepwell_engine::quantity::POWER);
             }
         }
+        Thing::Carry(thing) => check_carry(set_up, thing, &mut problems),
         Thing::Outage(thing) => outages::check(set_up, thing, &mut problems),
         Thing::Person(thing) => check_person(set_up, thing, &mut problems),
         Thing::Token(thing) => {
@@ -197,6 +205,20 @@ pub fn check(set_up: &SetUp, thing: &Thing) -> Vec<Problem> {
         }
     }
     problems
+}
+
+fn check_carry(set_up: &SetUp, thing: &Carry, problems: &mut Vec<Problem>) {
+    for (field, site) in [("from", thing.from), ("to", thing.to)] {
+        if !set_up.sites.contains_key(&site) {
+            problems.push(Problem::new(field, Message::new("There is no such site.")));
+        }
+    }
+    if thing.from == thing.to {
+        problems.push(Problem::new("to", Message::new("Water is carried from one site to another, not to itself.")));
+    }
+    measure(problems, "litres_a_day", "litres a day", thing.litres_a_day, &keepwell_engine::quantity::CARRIED);
+    measure(problems, "litres_a_trip", "litres in one trip", thing.litres_a_trip, &keepwell_engine::quantity::TRIP);
+    measure(problems, "loss", "part lost", thing.loss, &keepwell_engine::quantity::LOSS);
 }
 
 fn check_neighbourhood(thing: &Neighbourhood, problems: &mut Vec<Problem>) {
@@ -259,6 +281,7 @@ fn check_site(set_up: &SetUp, thing: &crate::model::site::Site, problems: &mut V
         thing.pump_hours_a_day,
         &keepwell_engine::quantity::HOURS_A_DAY,
     );
+    measure(problems, "keep_l", "kept back", thing.keep_l, &keepwell_engine::quantity::VOLUME);
     if thing.pump_hours_a_day <= 0.0 {
         problems.push(Problem::new("pump_hours_a_day", Message::new("A run plan has more than 0 hours a day.")));
     }

@@ -8,6 +8,7 @@ use crate::model::id::PersonId;
 use crate::model::setup::Thing;
 use crate::store::Error;
 use crate::store::Store;
+use crate::store::carries;
 use crate::store::neighbourhood;
 use crate::store::outages;
 use crate::store::people;
@@ -133,6 +134,7 @@ async fn take(connection: &mut SqliteConnection, thing: &Thing, id: Uuid) -> Res
         Thing::Generator(_) => sqlx::query!("DELETE FROM generators WHERE id = ?", id).execute(connection).await,
         Thing::FuelStore(_) => sqlx::query!("DELETE FROM fuel_stores WHERE id = ?", id).execute(connection).await,
         Thing::Load(_) => sqlx::query!("DELETE FROM loads WHERE id = ?", id).execute(connection).await,
+        Thing::Carry(_) => sqlx::query!("DELETE FROM carries WHERE id = ?", id).execute(connection).await,
         Thing::Outage(_) => sqlx::query!("DELETE FROM outages WHERE id = ?", id).execute(connection).await,
         Thing::Person(_) => {
             sqlx::query!("DELETE FROM sessions WHERE person = ?", id).execute(&mut *connection).await?;
@@ -159,6 +161,7 @@ async fn put(connection: &mut SqliteConnection, thing: &Thing, revision: i64) ->
         Thing::Generator(thing) => power::put_generator(connection, thing, revision).await,
         Thing::FuelStore(thing) => power::put_fuel_store(connection, thing, revision).await,
         Thing::Load(thing) => power::put_load(connection, thing, revision).await,
+        Thing::Carry(thing) => carries::put(connection, thing, revision).await,
         Thing::Person(thing) => people::put(connection, thing, revision).await,
         Thing::Outage(thing) => outages::put(connection, thing, revision).await,
         Thing::Token(thing) => tokens::put(connection, thing, revision).await,

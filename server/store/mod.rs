@@ -5,6 +5,7 @@
 //! the lock is let go and before anyone is answered, so that the next page shows what was just logged.
 
 mod backup;
+mod carries;
 mod changes;
 mod entries;
 mod full;
@@ -321,6 +322,7 @@ async fn set_up(connection: &mut SqliteConnection) -> Result<SetUp, Error> {
     sites::load(connection, &mut set_up).await?;
     vessels::load(connection, &mut set_up).await?;
     power::load(connection, &mut set_up).await?;
+    carries::load(connection, &mut set_up).await?;
     outages::load(connection, &mut set_up).await?;
     tokens::load(connection, &mut set_up).await?;
     Ok(set_up)

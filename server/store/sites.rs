@@ -14,7 +14,7 @@ use crate::store::rows;
 pub(super) async fn load(connection: &mut SqliteConnection, set_up: &mut SetUp) -> Result<(), Error> {
     let found = sqlx::query!(
         r#"SELECT id AS "id: Uuid", name, kind, people, animals, sources, address, latitude, longitude, elevation_m, access,
-             contact, phone, notes, pump_hours_a_day, ended_us, revision FROM sites"#
+             contact, phone, notes, pump_hours_a_day, keep_l, ended_us, revision FROM sites"#
     )
     .fetch_all(connection)
     .await?;
@@ -35,6 +35,7 @@ pub(super) async fn load(connection: &mut SqliteConnection, set_up: &mut SetUp) 
             phone: row.phone,
             notes: row.notes,
             pump_hours_a_day: row.pump_hours_a_day,
+            keep_l: row.keep_l,
             ended: rows::maybe_time(row.ended_us)?,
         };
         set_up.put(Thing::Site(thing), row.revision);
@@ -50,13 +51,13 @@ pub(super) async fn put(connection: &mut SqliteConnection, thing: &Site, revisio
     let ended = thing.ended.map(jiff::Timestamp::as_microsecond);
     sqlx::query!(
         "INSERT INTO sites (id, name, kind, people, animals, sources, address, latitude, longitude, elevation_m, access,
-           contact, phone, notes, pump_hours_a_day, ended_us, revision)
-         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
+           contact, phone, notes, pump_hours_a_day, keep_l, ended_us, revision)
+         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
          ON CONFLICT (id) DO UPDATE SET name = excluded.name, kind = excluded.kind, people = excluded.people,
            animals = excluded.animals, sources = excluded.sources, address = excluded.address, latitude = excluded.latitude,
            longitude = excluded.longitude, elevation_m = excluded.elevation_m, access = excluded.access,
            contact = excluded.contact, phone = excluded.phone, notes = excluded.notes,
-           pump_hours_a_day = excluded.pump_hours_a_day, ended_us = excluded.ended_us, revision = excluded.revision",
+           pump_hours_a_day = excluded.pump_hours_a_day, keep_l = excluded.keep_l, ended_us = excluded.ended_us, revision = excluded.revision",
         id,
         name,
         kind,
@@ -72,6 +73,7 @@ pub(super) async fn put(connection: &mut SqliteConnection, thing: &Site, revisio
         thing.phone,
         thing.notes,
         thing.pump_hours_a_day,
+        thing.keep_l,
         ended,
         revision
     )

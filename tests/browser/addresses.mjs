@@ -25,6 +25,8 @@ export const PAGES = [
   { name: 'log-vessel', from: 'vessel', link: new RegExp(`^/log/vessels/${ID}$`) },
   { name: 'log-fill', from: 'log-vessel', link: new RegExp(`^/log/vessels/${ID}/fill$`) },
   { name: 'log-reading', from: 'log-vessel', link: new RegExp(`^/log/vessels/${ID}/reading$`) },
+  { name: 'carries', path: '/carries' },
+  { name: 'working-shared', path: '/working/shared' },
   { name: 'upkeep', path: '/upkeep', pages: 8 },
   { name: 'upkeep-rotation', from: 'upkeep', link: new RegExp(`^/upkeep/rotation/${ID}$`) },
   { name: 'upkeep-fuel', from: 'upkeep', link: new RegExp(`^/upkeep/fuel/${ID}$`) },

@@ -15,6 +15,7 @@ use crate::api;
 use crate::harness::Answer;
 use crate::harness::House;
 use crate::harness::Visitor;
+use crate::pages::carries::carry;
 use crate::pages::scene;
 use crate::pages::scene::Reach;
 
@@ -55,6 +56,8 @@ const SIGNED_IN: &[&str] = &[
     "GET /upkeep",
     "GET /working/need",
     "GET /working/pooled",
+    "GET /working/shared",
+    "GET /carries",
 ];
 
 /// About the hall: its keeper may, another's is told that there is no such thing.
@@ -77,6 +80,7 @@ const AT_A_SITE: &[&str] = &[
     "POST /upkeep/rotation/{vessel}",
     "GET /upkeep/fuel/{store}",
     "POST /upkeep/fuel/{store}",
+    "POST /carries/{carry}",
     "GET /log/done/{entry}",
     "GET /log/sites/{site}",
     "GET /log/sites/{site}/{kind}",
@@ -133,6 +137,7 @@ struct There {
     /// the change by which the hall was added
     change: String,
     outage: String,
+    carry: String,
 }
 
 /// The address of a route, about the hall and what stands there.
@@ -162,6 +167,7 @@ fn address(path: &str, ids: &Reach, there: &There) -> String {
         .replace("{supply}", &mains)
         .replace("{entry}", &there.entry)
         .replace("{store}", &there.store)
+        .replace("{carry}", &there.carry)
         .replace("{seq}", &there.change)
         .replace("{noun}", noun)
         .replace("{under}", "banks")
@@ -209,11 +215,13 @@ async fn every_page_answers_each_role_as_its_list_says() {
         notes: String::new(),
     };
     let id = outage.id.to_string();
-    scene::keep(app, vec![Thing::Person(another), Thing::Outage(outage)]).await;
+    let carry = carry(ids.hall, ids.weir, 10.0);
+    let agreed = carry.id.to_string();
+    scene::keep(app, vec![Thing::Person(another), Thing::Outage(outage), Thing::Carry(carry)]).await;
     let set_up = app.picture().set_up.clone();
     let store = set_up.fuel_stores.values().find(|kept| kept.thing.site == ids.hall).unwrap();
     let change = set_up.sites[&ids.hall].revision.to_string();
-    let there = There { entry, store: store.thing.id.to_string(), change, outage: id };
+    let there = There { entry, store: store.thing.id.to_string(), change, outage: id, carry: agreed };
     let mut wrong = Vec::new();
     for route in house.running.routes().iter().filter(|route| !route.path.starts_with("/api/v1/")) {
         let line = format!("{} {}", route.method, route.path);

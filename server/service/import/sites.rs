@@ -80,6 +80,7 @@ fn new(name: Name, kind: SiteKind) -> Site {
         phone: String::new(),
         notes: String::new(),
         pump_hours_a_day: Site::TAP_ON_DEMAND_HOURS,
+        keep_l: 0.0,
         ended: None,
     }
 }

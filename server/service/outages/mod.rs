@@ -21,6 +21,7 @@ use crate::model::setup::Thing;
 use crate::picture::Picture;
 use crate::picture::cluster::moment;
 use crate::picture::course::Course;
+use crate::picture::suppose::Suppose;
 use crate::picture::today::BASIC;
 use crate::picture::today::Question;
 use crate::picture::today::Today;
@@ -120,7 +121,7 @@ impl App {
             Some(_) => None,
             None => {
                 let ration = outage.ration(self.clock.now()).unwrap_or(BASIC).to_owned();
-                let today = self.reckon(picture, Question { outage: true, ration })?;
+                let today = self.reckon(picture, Question { outage: true, ration, suppose: Suppose::default() })?;
                 let as_placed = as_placed(&today);
                 Some(Ahead { today, as_placed })
             }

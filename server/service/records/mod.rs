@@ -16,6 +16,7 @@ use std::collections::HashMap;
 use keepwell_engine::vessel;
 use uuid::Uuid;
 
+use crate::model::carry;
 use crate::model::choice::Choice;
 use crate::model::column::Cell;
 use crate::model::column::Column;
@@ -49,7 +50,7 @@ pub struct Sheet {
 }
 
 /// The files of the set-up, each after those that it may name.
-pub const SHEETS: [Sheet; 10] = [
+pub const SHEETS: [Sheet; 11] = [
     sheet("neighbourhood", "neighbourhood", "neighbourhood settings", neighbourhood::COLUMNS),
     sheet("source", "sources", "sources", source::COLUMNS),
     sheet("site", "sites", "sites, with their people and animals", site::COLUMNS),
@@ -58,6 +59,7 @@ pub const SHEETS: [Sheet; 10] = [
     sheet("generator", "generators", "generators", power::GENERATOR_COLUMNS),
     sheet("fuel_store", "fuel_stores", "fuel stores", power::FUEL_STORE_COLUMNS),
     sheet("load", "loads", "loads", power::LOAD_COLUMNS),
+    sheet("carry", "carries", "carries between sites, as agreed", carry::COLUMNS),
     sheet("person", "accounts", "accounts, with their roles", person::COLUMNS),
     sheet("outage", "outages", "outages", outage::COLUMNS),
 ];

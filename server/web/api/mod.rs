@@ -4,6 +4,7 @@
 
 mod answer;
 mod batch;
+mod carries;
 mod check;
 mod client;
 mod cursor;
@@ -40,6 +41,7 @@ use axum::http::header;
 use axum::response::IntoResponse;
 use axum::response::Response;
 
+use crate::model::carry::Carry;
 use crate::model::outage::Outage;
 use crate::model::person::Person;
 use crate::model::power::FuelStore;
@@ -70,6 +72,7 @@ fn nouns() -> Api {
         kept::routes::<Generator>(),
         kept::routes::<FuelStore>(),
         kept::routes::<Load>(),
+        kept::routes::<Carry>(),
         kept::routes::<Person>(),
         kept::routes::<Outage>(),
         neighbourhood::routes(),

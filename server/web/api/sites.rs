@@ -9,6 +9,7 @@ use keepwell_engine::quantity::HOURS_A_DAY;
 use keepwell_engine::quantity::LATITUDE;
 use keepwell_engine::quantity::LONGITUDE;
 use keepwell_engine::quantity::PEOPLE;
+use keepwell_engine::quantity::VOLUME;
 use serde::Serialize;
 
 use crate::model::choice::options;
@@ -69,6 +70,7 @@ const BODY: Object = Object {
             "hours a day that the generator runs the pump in an outage; more than 0",
             What::Figure(&HOURS_A_DAY),
         ),
+        Member::usual("keep_l", "what it keeps whatever others lack, when water is carried", What::Figure(&VOLUME)),
         Member::maybe("ended", "no longer part of the neighbourhood since", What::Moment),
     ],
 };

@@ -56,6 +56,8 @@ pub struct Curve {
     pub people: f64,
     /// in any order
     pub falls: Vec<Fall>,
+    /// the same with what is carried, if anything is agreed
+    pub carried: Option<Vec<Fall>>,
     /// the day the first goes without, the day all would last pooled
     pub flags: Vec<Flag>,
 }
@@ -83,7 +85,7 @@ impl Curve {
         draw_ticks(&mut canvas, &ticks, &up, left, size.0 - 8.0, figures);
         days.draw(&mut canvas, &across, bottom, narrow);
 
-        let steps = self.steps(days.shown());
+        let steps = self.steps(&self.falls, days.shown());
         let line: Vec<(f64, f64)> = steps.iter().map(|(day, people)| (across.at(*day), up.at(*people))).collect();
         let floor = [(across.at(days.shown()), bottom), (across.at(0.0), bottom)];
         canvas.path("water3", &Path::through(line.iter().copied().chain(floor)).close());
@@ -96,6 +98,11 @@ impl Curve {
             }
         }
         canvas.path("wline", &Path::through(line.iter().copied()));
+        let dashed = self.carried.as_deref().map(|falls| self.steps(falls, days.shown())).unwrap_or_default();
+        let dashed: Vec<(f64, f64)> = dashed.iter().map(|(day, people)| (across.at(*day), up.at(*people))).collect();
+        if !dashed.is_empty() {
+            canvas.path("dash", &Path::through(dashed.iter().copied()));
+        }
         for (flag, at) in flags.iter().zip(&hung) {
             let x = across.at(flag.day);
             if flag.bound {
@@ -109,7 +116,7 @@ impl Curve {
                 canvas.figure_and_words(Letter::PLAIN, Anchor::Start, (at.left, y), &flag.figure, &flag.words);
             }
         }
-        for pair in line.windows(2) {
+        for pair in line.windows(2).chain(dashed.windows(2)) {
             room.avoid(pair[0], pair[1]);
         }
         self.name_falls(&mut canvas, &mut room, (&across, &up), days.shown(), narrow);
@@ -131,18 +138,18 @@ impl Curve {
         (flags, hung)
     }
 
-    fn falls(&self) -> Vec<&Fall> {
+    fn falls(falls: &[Fall]) -> Vec<&Fall> {
         let real = |fall: &&Fall| fall.day.is_finite() && fall.people.is_finite() && fall.people > 0.0;
-        let mut falls: Vec<&Fall> = self.falls.iter().filter(real).collect();
+        let mut falls: Vec<&Fall> = falls.iter().filter(real).collect();
         falls.sort_by(|a, b| a.day.total_cmp(&b.day));
         falls
     }
 
     /// The corners of the line.
-    fn steps(&self, end: f64) -> Vec<(f64, f64)> {
+    fn steps(&self, falls: &[Fall], end: f64) -> Vec<(f64, f64)> {
         let mut people = if self.people.is_finite() { self.people.max(0.0) } else { 0.0 };
         let mut corners = vec![(0.0, people)];
-        for fall in self.falls().iter().filter(|fall| fall.day <= end) {
+        for fall in Self::falls(falls).iter().filter(|fall| fall.day <= end) {
             corners.push((fall.day.max(0.0), people));
             people = (people - fall.people).max(0.0);
             corners.push((fall.day.max(0.0), people));
@@ -156,7 +163,7 @@ impl Curve {
         let (across, up) = scales;
         let mut people = self.people;
         let mut named: Vec<(&Fall, f64)> = Vec::new();
-        for fall in self.falls().into_iter().filter(|fall| fall.day <= end) {
+        for fall in Self::falls(&self.falls).into_iter().filter(|fall| fall.day <= end) {
             named.push((fall, people));
             people -= fall.people;
         }
@@ -214,6 +221,7 @@ mod tests {
             description: String::new(),
             people,
             falls: falls.iter().map(fall).collect(),
+            carried: Some(falls.iter().map(fall).map(|fall| Fall { day: fall.day * 1.3, ..fall }).collect()),
             flags: vec![flag(3.2, false), flag(8.4, true)],
         }
     }
@@ -252,7 +260,8 @@ mod tests {
 
     #[test]
     fn the_line_steps_down_and_ends_where_the_people_do() {
-        let steps = sample(&[(8.0, 30.0), (2.0, 50.0)], 100.0, "x").steps(10.0);
+        let curve = sample(&[(8.0, 30.0), (2.0, 50.0)], 100.0, "x");
+        let steps = curve.steps(&curve.falls, 10.0);
         assert_eq!(steps, [(0.0, 100.0), (2.0, 100.0), (2.0, 50.0), (8.0, 50.0), (8.0, 20.0), (10.0, 20.0)]);
     }
 

@@ -1,6 +1,7 @@
 //! The pages: one file per noun, each with its routes, view structs and handlers.
 
 mod begin;
+mod carries;
 mod data;
 pub(crate) mod entries;
 mod log;
@@ -27,6 +28,7 @@ use crate::web::routes::Routes;
 pub(super) fn routes() -> Routes {
     let nouns = [
         begin::routes(),
+        carries::routes(),
         data::routes(),
         entries::routes(),
         log::routes(),

@@ -101,7 +101,7 @@ pub async fn calls(machine: &Machine, ids: &Reach) -> Vec<Call> {
     // The set-up: of each noun one that is there, and one to be added.
     static YEAR: AtomicU32 = AtomicU32::new(1900);
     let year = YEAR.fetch_add(1, Ordering::Relaxed);
-    for (list, one, body, [lists, adds, reads, changes]) in nouns(&hall, year) {
+    for (list, one, body, [lists, adds, reads, changes]) in nouns([&hall, &weir], year) {
         // The one that is read and changed; a site is the hall itself.
         let (id, mut whole) = if list == "/api/v1/sites" {
             (hall.clone(), json(&machine.get(&format!("/api/v1/sites/{hall}")).await))
@@ -146,6 +146,7 @@ fn changed(list: &str) -> Value {
         "/api/v1/generators" => json!({ "rated_w": 2000.5 }),
         "/api/v1/fuel-stores" => json!({ "stabilised": true }),
         "/api/v1/loads" => json!({ "hours_a_day": 5 }),
+        "/api/v1/carries" => json!({ "litres_a_day": 50 }),
         "/api/v1/people" => json!({ "role": "keeper" }),
         _ => json!({ "notes": "x" }),
     }
@@ -160,7 +161,7 @@ fn name() -> String {
 type NounCalls = (&'static str, &'static str, Value, [[u16; 3]; 4]);
 
 /// The nouns of the set-up; the outage is one of that year.
-fn nouns(hall: &str, year: u32) -> [NounCalls; 9] {
+fn nouns([hall, weir]: [&str; 2], year: u32) -> [NounCalls; 10] {
     let policy = json!({ "interval_days": 180, "how": "poured_away", "redose_days": 90 });
     let site = json!({ "name": name(), "kind": "household", "pump_hours_a_day": 16 });
     let vessel = json!({
@@ -173,6 +174,8 @@ fn nouns(hall: &str, year: u32) -> [NounCalls; 9] {
     let store =
         json!({ "site": hall, "name": name(), "fuel": "petrol", "amount_l": 20, "since": "2026-01-05T00:00:00Z" });
     let load = json!({ "site": hall, "name": name(), "running_w": 60, "hours_a_day": 4 });
+    let carry =
+        json!({ "name": name(), "from": hall, "to": weir, "means": "cart", "litres_a_day": 60, "litres_a_trip": 20 });
     let bank = json!({ "site": hall, "name": name(), "coupled_at_first": true });
     let source = json!({ "name": name(), "kind": "well", "disinfectant": "none" });
     let person = json!({ "name": name(), "role": "keeper", "sites": [hall] });
@@ -188,6 +191,7 @@ fn nouns(hall: &str, year: u32) -> [NounCalls; 9] {
         ("/api/v1/fuel-stores", "/api/v1/fuel-stores/{id}", store, at_site),
         ("/api/v1/loads", "/api/v1/loads/{id}", load, at_site),
         ("/api/v1/sources", "/api/v1/sources/{id}", source, all),
+        ("/api/v1/carries", "/api/v1/carries/{id}", carry, [ONE, MADE_BY_ONE, ONE, ONE]),
         ("/api/v1/outages", "/api/v1/outages/{id}", outage, all),
         ("/api/v1/people", "/api/v1/people/{id}", person, [ONE, MADE_BY_ONE, ONE, ONE]),
     ]

@@ -1,5 +1,6 @@
 //! Pages as a visitor meets them.
 
+pub mod carries;
 mod data;
 mod log;
 mod paper;

@@ -12,6 +12,7 @@ use keepwell::model::entry::Entry;
 use keepwell::model::setup::SetUp;
 use keepwell::picture::Picture;
 use keepwell::picture::fold::Fold;
+use keepwell::picture::suppose::Suppose;
 use keepwell::picture::today::BASIC;
 use keepwell::picture::today::Question;
 use keepwell::picture::today::SiteToday;
@@ -184,7 +185,7 @@ proptest! {
     #[test]
     fn an_answer_grown_from_the_one_before_is_the_one_reckoned_anew((scene, order, _) in steps()) {
         let mut fold = Fold::of(scene.set_up.clone(), Vec::new(), 0, 1);
-        let question = Question { outage: false, ration: BASIC.to_owned() };
+        let question = Question { outage: false, ration: BASIC.to_owned(), suppose: Suppose::default() };
         let now = Moment::from_micros(scene::start().as_microsecond()).after(days(60.0));
         let mut before: Option<Before> = None;
         for (count, at) in order.into_iter().enumerate() {

@@ -4,6 +4,8 @@ use std::io::Read;
 use std::sync::Arc;
 
 use keepwell::clock::Clock;
+use keepwell::model::carry::Carry;
+use keepwell::model::carry::Means;
 use keepwell::model::choice::Choice;
 use keepwell::model::entry::Entry;
 use keepwell::model::id::Id;
@@ -115,10 +117,22 @@ fn besides() -> Vec<Thing> {
         pump: true,
         ended: None,
     };
+    let carry = Carry {
+        id: scene::id(0),
+        name: scene::name("Over; the \"bridge\""),
+        from: scene::id(0),
+        to: scene::id(1),
+        means: Means::Hose,
+        litres_a_day: 1.0 / 3.0,
+        litres_a_trip: 0.1 + 0.2,
+        loss: 0.1,
+        ended: Some(at(5)),
+    };
     let left = Person { id: scene::id(7), role: Role::Keeper, ended: Some(at(20)), ..person() };
     vec![
         Thing::Site(site),
         Thing::Load(load),
+        Thing::Carry(carry),
         Thing::Person(Person { name: scene::name("@home"), ..left }),
         Thing::Outage(outage(0, OutageKind::Real, 10, Some(at(14)))),
         Thing::Outage(outage(1, OutageKind::Drill, 30, None)),

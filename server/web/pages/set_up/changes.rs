@@ -8,6 +8,7 @@ use keepwell_engine::vessel::Kind;
 use serde_json::Value;
 use uuid::Uuid;
 
+use crate::model::carry::Means;
 use crate::model::choice::Choice;
 use crate::model::id::Id;
 use crate::model::neighbourhood::Units;
@@ -63,7 +64,9 @@ const LABELS: &[(&str, &str)] = &[
     ("redose_days", "a test vouches for"), ("floor_mg_l", "residual to keep"), ("outage_only", "only in an outage"),
     ("sources", "supplies"), ("disinfectant", "disinfectant"), ("address", "address"), ("latitude", "latitude"),
     ("longitude", "longitude"), ("elevation_m", "height over the sea"), ("access", "way in"), ("contact", "contact"),
-    ("phone", "telephone"), ("pump_hours_a_day", "run plan, a day"), ("fuel", "fuel"), ("rated_w", "rated power"),
+    ("phone", "telephone"), ("pump_hours_a_day", "run plan, a day"), ("keep_l", "keeps back"),
+    ("from", "from"), ("to", "to"), ("means", "brought"), ("litres_a_day", "at most, a day"),
+    ("litres_a_trip", "in one trip"), ("loss", "lost"), ("fuel", "fuel"), ("rated_w", "rated power"),
     ("burn", "burn"), ("capacity_l", "holds"), ("amount_l", "amount at first"), ("bought", "bought"),
     ("stabilised", "stabilised"), ("running_w", "power"), ("surge_w", "power as it starts"), ("hours_a_day", "hours a day"),
     ("pump", "is the pump"), ("coupled_at_first", "open at first"), ("zone", "time zone"), ("units", "units"),
@@ -135,6 +138,7 @@ fn word(noun: &str) -> &'static str {
         "generator" => "generator",
         "fuel_store" => "fuel store",
         "load" => "load",
+        "carry" => "carry",
         "person" => "person",
         "outage" => "outage",
         "token" => "token",
@@ -257,6 +261,7 @@ impl Teller<'_> {
             "stands_on" => label::<StandsOn>(text),
             "how" => label::<RotateHow>(text),
             "fuel" => label::<Fuel>(text),
+            "means" => label::<Means>(text),
             "role" => label::<Role>(text),
             "units" => label::<Units>(text),
             "disinfectant" => label::<Disinfectant>(text),
@@ -272,7 +277,7 @@ impl Teller<'_> {
             "since" | "ended" | "made" | "expected" => {
                 text.parse::<Timestamp>().map_or_else(|_| text.to_owned(), |at| self.reader.moment(at))
             }
-            "site" | "bank" | "source" | "sources" | "sites" | "person" => {
+            "site" | "bank" | "source" | "sources" | "sites" | "from" | "to" | "person" => {
                 self.named(text).unwrap_or_else(|| text.to_owned())
             }
             _ => text.to_owned(),
@@ -293,6 +298,9 @@ fn unit(key: &str) -> Unit {
         ("_mg_l", Unit::MilligramPerLitre),
         ("litres_per_hour", Unit::LitrePerHour),
         ("hours_a_day", Unit::Hour),
+        ("litres_a_day", Unit::LitrePerDay),
+        ("litres_a_trip", Unit::Litre),
+        ("loss", Unit::Fraction),
         ("_days", Unit::Day),
         ("_m", Unit::Metre),
         ("_l", Unit::Litre),

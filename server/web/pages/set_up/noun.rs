@@ -18,10 +18,11 @@ pub(super) enum Noun {
     Generator,
     FuelStore,
     Load,
+    Carry,
 }
 
 impl Noun {
-    pub(super) const ALL: [Self; 8] = [
+    pub(super) const ALL: [Self; 9] = [
         Self::Neighbourhood,
         Self::Source,
         Self::Site,
@@ -30,6 +31,7 @@ impl Noun {
         Self::Generator,
         Self::FuelStore,
         Self::Load,
+        Self::Carry,
     ];
 
     /// The noun of an address.
@@ -47,6 +49,7 @@ impl Noun {
             Self::Generator => "generators",
             Self::FuelStore => "fuel-stores",
             Self::Load => "loads",
+            Self::Carry => "carries",
         }
     }
 
@@ -61,6 +64,7 @@ impl Noun {
             Self::Generator => "generator",
             Self::FuelStore => "fuel store",
             Self::Load => "load",
+            Self::Carry => "carry",
         }
     }
 
@@ -75,6 +79,7 @@ impl Noun {
             Self::Generator => "A new generator",
             Self::FuelStore => "A new fuel store",
             Self::Load => "A new load",
+            Self::Carry => "A new carry",
         }
     }
 
@@ -85,7 +90,7 @@ impl Noun {
 
     /// Whether it can be out of use.
     pub(super) const fn can_end(self) -> bool {
-        matches!(self, Self::Site | Self::Vessel | Self::Generator | Self::FuelStore | Self::Load)
+        matches!(self, Self::Site | Self::Vessel | Self::Generator | Self::FuelStore | Self::Load | Self::Carry)
     }
 
     pub(super) fn find(self, set_up: &SetUp, id: Uuid) -> Option<(Thing, i64)> {
@@ -101,6 +106,7 @@ impl Noun {
             Self::Generator => with(set_up.generators.get(&Id::from_uuid(id)), Thing::Generator),
             Self::FuelStore => with(set_up.fuel_stores.get(&Id::from_uuid(id)), Thing::FuelStore),
             Self::Load => with(set_up.loads.get(&Id::from_uuid(id)), Thing::Load),
+            Self::Carry => with(set_up.carries.get(&Id::from_uuid(id)), Thing::Carry),
         }
     }
 
@@ -112,6 +118,7 @@ impl Noun {
             Thing::Generator(thing) => thing.ended,
             Thing::FuelStore(thing) => thing.ended,
             Thing::Load(thing) => thing.ended,
+            Thing::Carry(thing) => thing.ended,
             Thing::Person(thing) => thing.ended,
             Thing::Token(thing) => thing.ended,
             Thing::Outage(thing) => thing.ended,
@@ -127,6 +134,7 @@ impl Noun {
             Thing::Generator(thing) => thing.ended = since,
             Thing::FuelStore(thing) => thing.ended = since,
             Thing::Load(thing) => thing.ended = since,
+            Thing::Carry(thing) => thing.ended = since,
             Thing::Person(_)
             | Thing::Token(_)
             | Thing::Outage(_)

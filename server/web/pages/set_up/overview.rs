@@ -5,9 +5,12 @@ use axum::response::Response;
 use keepwell_engine::demand::Ladder;
 use uuid::Uuid;
 
+use crate::model::carry::Carry;
 use crate::model::choice::Choice;
 use crate::model::id::SiteId;
+use crate::model::setup::Kept;
 use crate::model::setup::SetUp;
+use crate::model::source::Source;
 use crate::service::Caller;
 use crate::service::authorise::Deed;
 use crate::web::House;
@@ -40,6 +43,7 @@ struct Overview {
     kept: Option<String>,
     settings: Option<Settings>,
     supplies: Vec<Supply>,
+    carries: Vec<CarryLine>,
     sites: Vec<SiteLine>,
     /// numbers of further pages of sites, where there are several
     pages: Vec<usize>,
@@ -59,6 +63,15 @@ struct Settings {
 struct Supply {
     name: String,
     kind: &'static str,
+    href: String,
+}
+
+struct CarryLine {
+    name: String,
+    from: String,
+    to: String,
+    litres_a_day: f64,
+    in_use: bool,
     href: String,
 }
 
@@ -96,6 +109,7 @@ pub(super) async fn show(house: &House, visitor: &Visitor, asked: &Pairs) -> Res
             kept: kept.map(|(thing, _)| name_of(&thing)),
             settings: settings(set_up, &visitor.reader),
             supplies: supplies(set_up),
+            carries: carries(set_up, visitor.reader.now),
             sites,
             pages: if count > 1 { (1..=count).collect() } else { Vec::new() },
             page: number,
@@ -117,13 +131,28 @@ fn settings(set_up: &SetUp, reader: &Reader) -> Option<Settings> {
 }
 
 fn supplies(set_up: &SetUp) -> Vec<Supply> {
-    let supply = |kept: &crate::model::setup::Kept<crate::model::source::Source>| Supply {
+    let supply = |kept: &Kept<Source>| Supply {
         name: kept.thing.name.to_string(),
         kind: kept.thing.kind.label(),
         href: format!("/set-up/sources/{}", kept.thing.id),
     };
     let mut list: Vec<Supply> = set_up.sources.values().map(supply).collect();
     list.sort_by(|a, b| a.name.cmp(&b.name));
+    list
+}
+
+fn carries(set_up: &SetUp, now: jiff::Timestamp) -> Vec<CarryLine> {
+    let name = |site| set_up.sites.get(&site).map(|kept| kept.thing.name.to_string()).unwrap_or_default();
+    let carry = |kept: &Kept<Carry>| CarryLine {
+        name: kept.thing.name.to_string(),
+        from: name(kept.thing.from),
+        to: name(kept.thing.to),
+        litres_a_day: kept.thing.litres_a_day,
+        in_use: kept.thing.ended.is_none_or(|ended| ended > now),
+        href: format!("/set-up/carries/{}", kept.thing.id),
+    };
+    let mut list: Vec<CarryLine> = set_up.carries.values().map(carry).collect();
+    list.sort_by(|a, b| (!a.in_use, &a.from, &a.to, &a.name).cmp(&(!b.in_use, &b.from, &b.to, &b.name)));
     list
 }
 

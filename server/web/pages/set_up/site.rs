@@ -6,6 +6,7 @@ use keepwell_engine::quantity::HOURS_A_DAY;
 use keepwell_engine::quantity::LATITUDE;
 use keepwell_engine::quantity::LONGITUDE;
 use keepwell_engine::quantity::PEOPLE;
+use keepwell_engine::quantity::VOLUME;
 
 use crate::model::choice::Choice;
 use crate::model::id::SiteId;
@@ -56,6 +57,10 @@ pub(super) fn questions(task: &Task, asking: &mut Asking) -> Option<Answer> {
     let plan = old.map_or(Site::TAP_ON_DEMAND_HOURS, |old| old.pump_hours_a_day);
     let pump_hours_a_day = asking.figure(hours, &HOURS_A_DAY, Some(plan));
 
+    let keep = ask("keep_l", "Keeps back")
+        .hint("Litres that stay here whatever others lack, when water is carried from site to site.");
+    let keep_l = asking.figure(keep, &VOLUME, Some(old.map_or(0.0, |old| old.keep_l)));
+
     asking.group("", "Where it is");
     let contacts = old.is_none() || task.caller().can(Deed::SeeContacts, Some(id));
     let text = |old: Option<&Site>, of: fn(&Site) -> &String| old.map_or_else(String::new, |old| of(old).clone());
@@ -98,6 +103,7 @@ pub(super) fn questions(task: &Task, asking: &mut Asking) -> Option<Answer> {
         phone,
         notes,
         pump_hours_a_day: pump_hours_a_day?,
+        keep_l: keep_l?,
         ended: old.and_then(|old| old.ended),
     })))
 }

@@ -5,12 +5,14 @@ use keepwell_engine::quantity::Time;
 use keepwell_engine::quantity::as_days;
 
 use crate::model::id::SiteId;
+use crate::picture::shared::WithCarries;
 use crate::picture::today::Today;
 use crate::web::draw::Drawing;
 use crate::web::draw::curve;
 use crate::web::draw::curve::Curve;
 use crate::web::draw::curve::Flag;
 use crate::web::pages::today::sees;
+use crate::web::pages::today::whole;
 use crate::web::reader::Reader;
 use crate::web::shown;
 use crate::web::visitor::Visitor;
@@ -71,6 +73,7 @@ pub fn drawn(visitor: &Visitor, today: &Today) -> Drawing {
             .to_string(),
         people: today.as_placed.ration.people,
         falls: steps,
+        carried: today.with_carries.as_ref().map(|with| carried(visitor, today, with)),
         flags,
     };
     curve::curve(&view, &shown::service::axis(reader, today.now, length), &shown::service::figures(reader))
@@ -84,7 +87,8 @@ fn length(today: &Today) -> f64 {
     let pooled = today.pooled.days.map_or(0.0, as_days).min(730.0);
     // one site that lasts for years must not press all others into a corner
     let most = most.min(4.0 * pooled.max(first).max(7.0));
-    (most.max(pooled).max(first) * 1.1).clamp(7.0, 730.0)
+    let carried = today.with_carries.as_ref().and_then(|with| with.first).map_or(0.0, |(_, at)| as_days(at));
+    (most.max(pooled).max(first).max(carried) * 1.1).clamp(7.0, 730.0)
 }
 
 fn steps(visitor: &Visitor, today: &Today, apart: f64) -> Vec<curve::Fall> {
@@ -116,6 +120,16 @@ fn step(visitor: &Visitor, today: &Today, together: &[Fall]) -> curve::Fall {
     curve::Fall { day, people, words: words.to_string(), short: name }
 }
 
+/// The falls with what is carried.
+fn carried(visitor: &Visitor, today: &Today, with: &WithCarries) -> Vec<curve::Fall> {
+    let lasting = today.sites.iter().enumerate().filter(|(_, site)| site.standing.needs_water());
+    let falls = lasting.filter_map(|(place, site)| {
+        let at = with.shared.days.get(place).copied().flatten().filter(|at| *at < site.standing.run.horizon)?;
+        Some(Fall { at, place, people: site.standing.run.people, supplied: 0.0 })
+    });
+    falls.map(|fall| step(visitor, today, &[fall])).collect()
+}
+
 fn flags(reader: &Reader, today: &Today) -> Vec<Flag> {
     let pair = |band: Option<(Time, Time)>| band.map(|(low, high)| (as_days(low), as_days(high)));
     let mut flags = Vec::new();
@@ -125,6 +139,15 @@ fn flags(reader: &Reader, today: &Today) -> Vec<Flag> {
             figure: shown::day_number(reader, first.at),
             words: shown::words(reader, " first without").to_string(),
             band: pair(today.first_band),
+            bound: false,
+        });
+    }
+    if let Some((with, (_, at))) = today.with_carries.as_ref().and_then(|with| Some((with, with.first?))) {
+        flags.push(Flag {
+            day: as_days(at),
+            figure: shown::day_number(reader, at),
+            words: shown::words(reader, " with carries").to_string(),
+            band: pair(with.band),
             bound: false,
         });
     }
@@ -138,9 +161,4 @@ fn flags(reader: &Reader, today: &Today) -> Vec<Flag> {
         });
     }
     flags
-}
-
-#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "people, not negative; saturates")]
-fn whole(people: f64) -> u64 {
-    people.round().max(0.0) as u64
 }

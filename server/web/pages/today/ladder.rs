@@ -33,6 +33,8 @@ pub struct Line {
 pub struct Answer {
     /// none: nobody goes without within two years
     pub first: Option<Time>,
+    /// with the carries, where any are agreed; none inside: nobody goes without
+    pub carried: Option<Option<Time>>,
     /// none: nothing is needed
     pub pooled: Option<Time>,
 }
@@ -60,7 +62,11 @@ impl Ladder {
 }
 
 fn answer(today: &Today) -> Answer {
-    Answer { first: today.as_placed.ration.first().map(|fall| fall.at), pooled: today.pooled.days }
+    Answer {
+        first: today.as_placed.ration.first().map(|fall| fall.at),
+        carried: today.with_carries.as_ref().map(|with| with.first.map(|(_, at)| at)),
+        pooled: today.pooled.days,
+    }
 }
 
 /// A stricter ration leaves the first figure where it is: fuel ends it, not water.

@@ -2,6 +2,7 @@
 
 mod curve;
 mod head;
+mod help;
 
 pub(super) use head::Head;
 pub(super) use head::notices;
@@ -17,6 +18,7 @@ use keepwell_engine::quantity::Time;
 use keepwell_engine::quantity::Volume;
 use serde::Deserialize;
 
+use crate::picture::shared::WithCarries;
 use crate::picture::today::SiteToday;
 use crate::picture::today::Today;
 use crate::service::authorise::Deed;
@@ -70,6 +72,8 @@ struct Page<'a> {
     tasks: Tasks,
     ladder: ladder::Ladder,
     rests: Vec<Rest>,
+    help: Vec<help::Line>,
+    losses: Vec<help::LossLine>,
     /// the question of this address, to be carried on: "?ration=lean" or nothing
     question: String,
 }
@@ -85,8 +89,19 @@ struct Empty {
 pub(super) struct Figures {
     pub first: Option<First>,
     pub dry: Option<First>,
+    /// with the agreed carries, where any are agreed
+    pub carried: Option<Carried>,
     /// people are counted at all
     pub people: bool,
+}
+
+/// When the first person goes without although what is agreed is carried.
+pub(super) struct Carried {
+    /// none: nobody, as far as is looked
+    pub at: Option<Time>,
+    pub words: Phrase,
+    pub band: Option<(Time, Time)>,
+    pub moves: usize,
 }
 
 /// When the first of something happens, where and why.
@@ -144,6 +159,8 @@ async fn today(
         tasks,
         ladder: ladder::Ladder::of(&house, &visitor, &today)?,
         rests: rests(&today),
+        help: help::moves(&house, &visitor, &picture, &today)?,
+        losses: help::losses(&house, &visitor, &picture, &today)?,
         chrome,
         today: &today,
         question,
@@ -161,16 +178,6 @@ pub(super) fn figures(visitor: &Visitor, today: &Today, question: &str) -> Figur
     let place = |fall: &keepwell_engine::neighbourhood::Fall| today.sites.get(fall.place);
     let first = today.as_placed.ration.first().and_then(|fall| Some((fall, place(fall)?)));
     let dry = today.as_placed.water.first().and_then(|fall| Some((fall, place(fall)?)));
-    let named = |site: &SiteToday| {
-        let people = site.standing.demand.people;
-        match (sees(visitor, site), people) {
-            (false, _) => shown::words(reader, "At another's site"),
-            (true, 0) => shown::words(reader, "<b>{site}</b>").with("site", site.site.site.name.as_str()),
-            (true, _) => shown::words(reader, "<b>{site}, {people}</b>")
-                .with("site", site.site.site.name.as_str())
-                .with("people", shown::people(reader, people)),
-        }
-    };
     let ahead = |at: Time| (at > Time::default()).then(|| shown::part_of_day(reader, &today.now.after(at)));
     let working =
         |site: &SiteToday| sees(visitor, site).then(|| format!("/sites/{}/working{question}", site.site.site.id));
@@ -179,7 +186,7 @@ pub(super) fn figures(visitor: &Visitor, today: &Today, question: &str) -> Figur
             at: fall.at,
             when: ahead(fall.at),
             words: shown::words(reader, "{where}: {why}")
-                .with("where", named(site))
+                .with("where", named(visitor, site))
                 .with("why", outlook::why_it_ends(reader, &site.site, &site.standing, today.now)),
             band: today.first_band.filter(|(low, high)| high > low),
             working: working(site),
@@ -188,13 +195,52 @@ pub(super) fn figures(visitor: &Visitor, today: &Today, question: &str) -> Figur
         dry: dry.map(|(fall, site)| First {
             at: fall.at,
             when: ahead(fall.at),
-            words: named(site),
+            words: named(visitor, site),
             band: None,
             working: working(site),
             same: first.is_some_and(|(first, _)| first.place == fall.place && first.at == fall.at),
         }),
+        carried: today.with_carries.as_ref().map(|with| carried(visitor, today, with)),
         people: today.people > 0.0,
     }
+}
+
+fn carried(visitor: &Visitor, today: &Today, with: &WithCarries) -> Carried {
+    let reader = &visitor.reader;
+    let moves = with.moves.iter().filter(|step| step.sent > Volume::default()).count();
+    let place = with.first.and_then(|(place, at)| Some((today.sites.get(place)?, at)));
+    let words = match place {
+        None => shown::words(reader, "Nobody goes without within 2 years: {litres} moved, {trips}."),
+        Some((site, at)) if at <= Time::default() => {
+            shown::words(reader, "{where} is without from the start. {litres} moved, {trips}.")
+                .with("where", named(visitor, site))
+        }
+        Some((site, at)) => shown::words(reader, "{where} goes without first, {when}: {litres} moved, {trips}.")
+            .with("where", named(visitor, site))
+            .with("when", shown::part_of_day(reader, &today.now.after(at))),
+    };
+    let words = words
+        .with("litres", shown::litres(reader, with.carried()))
+        .with("trips", reader.plural("{n} trip", "{n} trips", whole(with.trips())));
+    let band = with.band.filter(|(low, high)| high > low);
+    Carried { at: with.first.map(|(_, at)| at), words, band, moves }
+}
+
+/// A site by name with its people; another's site has no name here.
+fn named(visitor: &Visitor, site: &SiteToday) -> Phrase {
+    let reader = &visitor.reader;
+    match (sees(visitor, site), site.standing.demand.people) {
+        (false, _) => shown::words(reader, "At another's site"),
+        (true, 0) => shown::words(reader, "<b>{site}</b>").with("site", site.site.site.name.as_str()),
+        (true, people) => shown::words(reader, "<b>{site}, {people}</b>")
+            .with("site", site.site.site.name.as_str())
+            .with("people", shown::people(reader, people)),
+    }
+}
+
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a count, not negative; saturates")]
+fn whole(count: f64) -> u64 {
+    count.round().max(0.0) as u64
 }
 
 fn rests(today: &Today) -> Vec<Rest> {

@@ -8,6 +8,7 @@ use axum::extract::State;
 use axum::http::HeaderMap;
 use axum::http::Uri;
 use axum::response::Response;
+use keepwell_engine::neighbourhood::share::working;
 use keepwell_engine::quantity::Unit;
 use keepwell_engine::quantity::as_days;
 use keepwell_engine::quantity::as_litres;
@@ -35,7 +36,11 @@ use crate::web::visitor::Visitor;
 use crate::web::words::Phrase;
 
 pub(super) fn routes() -> Routes {
-    Routes::new().get("/working/pooled", pooled).get("/working/need", need).get("/sites/{id}/working", site::site)
+    Routes::new()
+        .get("/working/pooled", pooled)
+        .get("/working/shared", shared)
+        .get("/working/need", need)
+        .get("/sites/{id}/working", site::site)
 }
 
 #[derive(Debug, Default, Deserialize)]
@@ -117,6 +122,32 @@ async fn pooled(
                 "All drinking water in reach, shared among all who draw, as if every litre could be moved to wherever it is needed. It cannot: nobody lives by this figure. It says what moving water could buy at most.",
             )],
             panels: vec![Panel::of(reader, &today.pooled.working())],
+            ..blank(&visitor, reader, today)
+        })
+    })
+}
+
+async fn shared(
+    State(house): State<House>,
+    visitor: Visitor,
+    uri: Uri,
+    headers: HeaderMap,
+    Query(asked): Query<Asked>,
+) -> Result<Response, Error> {
+    neighbourhood(&house, &visitor, &uri, &headers, &asked, |reader, today| {
+        let with = today.with_carries.as_ref();
+        let first = with.and_then(|with| with.first);
+        let day = first.map(|(_, at)| shown::day_number(reader, at));
+        let nobody = if with.is_some() { "over 2 years" } else { "–" };
+        Ok(Page {
+            title: titled(reader, "The first person goes without, with the agreed carries, at {ration}", today),
+            figure: day.clone().unwrap_or_else(|| reader.word(nobody).to_owned()),
+            unit: day.map_or_else(String::new, |_| reader.word("days").to_owned()),
+            words: vec![shown::words(
+                reader,
+                "Each site brings to the share the litres that it could itself use at the ration, so that water which nothing brings up once the fuel is spent is promised to nobody. The site with the fewest days is raised as far as what is agreed allows, then the next.",
+            )],
+            panels: with.map_or_else(Vec::new, |with| vec![Panel::of(reader, &working(&with.sharing, &with.shared))]),
             ..blank(&visitor, reader, today)
         })
     })

@@ -1,0 +1,249 @@
+//! What would help most: things that one could do, found in the picture, each tried alone by the reckoning that today is,
+//! and put in the order of what it buys for the work it takes. A ration is a choice and never among them.
+
+use keepwell_engine::endurance::Cause;
+use keepwell_engine::grade;
+use keepwell_engine::grade::Grade;
+use keepwell_engine::power::FuelKind;
+use keepwell_engine::quantity::Time;
+use keepwell_engine::quantity::Volume;
+use keepwell_engine::quantity::as_days;
+use keepwell_engine::quantity::as_hours;
+use keepwell_engine::quantity::as_litres;
+use keepwell_engine::quantity::days;
+use keepwell_engine::quantity::hours;
+use keepwell_engine::quantity::litres;
+use keepwell_engine::quantity::litres_per_minute;
+
+use crate::model::entry::mains::Supply;
+use crate::model::id::SiteId;
+use crate::model::id::VesselId;
+use crate::model::source::SourceKind;
+use crate::picture::Picture;
+use crate::picture::SitePicture;
+use crate::picture::VesselPicture;
+use crate::picture::standing::Standing;
+use crate::picture::suppose::Suppose;
+use crate::picture::today::SiteToday;
+use crate::picture::today::Today;
+use crate::picture::today::TodayError;
+
+/// A garden hose, litres a minute (common practice, no source).
+const HOSE: f64 = 20.0;
+/// Fuel in one trip: a jerrican.
+const JERRICAN: f64 = 20.0;
+/// Litres of one can to keep water in.
+const CAN: f64 = 20.0;
+/// Cans that are worth proposing at once.
+const MOST_CANS: u32 = 10;
+/// Days that so many cans should buy at least.
+const CANS_BUY: f64 = 0.5;
+/// Hours of work (common practice, no source): to change a plan, to fetch fuel, to dose and test, to fill and set a can.
+const TO_CHANGE_A_PLAN: f64 = 0.1;
+const TO_FETCH_FUEL: f64 = 0.5;
+const TO_DOSE_AND_TEST: f64 = 1.0;
+const TO_SET_A_CAN: f64 = 0.25;
+/// A hose runs by itself: what is left of its time is work.
+const AT_THE_HOSE: f64 = 0.25;
+/// Less than this many days is no help worth a line.
+const WORTH_A_LINE: f64 = 0.05;
+/// Sites that are looked at, the shortest-lived first.
+const LOOKED_AT: usize = 60;
+/// Beyond so many sites, what one move does for everyone with the carries is not reckoned for every move.
+const SHARED_UP_TO: usize = 1000;
+
+/// One thing that one could do.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NextMove {
+    pub site: SiteId,
+    pub what: What,
+    /// how long the site lasts then; none: as far as is looked
+    pub lasts: Option<Time>,
+    /// days more at the ration in force
+    pub gain: Time,
+    /// people it is for
+    pub people: f64,
+    /// litres more that they get of the ration before the days that the neighbourhood wants to last are over
+    pub litres: Volume,
+    /// somebody's time
+    pub work: Time,
+    /// the day the first person anywhere goes without, before and after: with the carries, where any are agreed
+    pub first: Option<(Time, Option<Time>)>,
+}
+
+/// What is done.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum What {
+    /// run the generator so many hours a day, instead of
+    Plan { hours: f64, now: f64 },
+    /// bring fuel
+    Fuel { kind: FuelKind, litres: f64 },
+    /// dose a vessel, wait and test: it may then count as drinking water again
+    Restore { vessel: VesselId, litres: f64 },
+    /// fill a vessel up while the mains run
+    Fill { vessel: VesselId, litres: f64, takes: Time },
+    /// keep more cans
+    Cans { count: u32, litres: f64 },
+}
+
+impl What {
+    /// Whether it depends on a test that may fail.
+    #[must_use]
+    pub const fn is_a_chance(&self) -> bool {
+        matches!(self, Self::Restore { .. })
+    }
+}
+
+/// The moves that help, the most litres for the work first.
+///
+/// # Errors
+/// A figure that the engine does not take.
+pub fn next_moves(picture: &Picture, today: &Today) -> Result<Vec<NextMove>, TodayError> {
+    let mut found = Vec::new();
+    for (place, site) in today.sites.iter().enumerate().take(LOOKED_AT) {
+        if !site.standing.needs_water() || site.standing.timeline.ration_to_horizon {
+            continue;
+        }
+        for (what, suppose, work) in candidates(picture, today, site)? {
+            found.extend(tried(picture, today, place, what, &suppose, work)?);
+        }
+    }
+    found.sort_by(|a, b| worth(b).total_cmp(&worth(a)).then_with(|| b.gain.value.total_cmp(&a.gain.value)));
+    Ok(found)
+}
+
+/// Litres for an hour of work.
+fn worth(one: &NextMove) -> f64 {
+    as_litres(one.litres) / as_hours(one.work)
+}
+
+type Candidate = (What, Suppose, Time);
+
+fn candidates(picture: &Picture, today: &Today, site: &SiteToday) -> Result<Vec<Candidate>, TodayError> {
+    let mut all = Vec::new();
+    let id = site.site.site.id;
+    let suppose = || today.suppose.clone();
+    let standing = &site.standing;
+    if standing.timeline.ends_ration() == Some(Cause::Fuel)
+        && let Some(power) = &standing.power
+    {
+        if let Some(plan) = best_plan(today, site)? {
+            let what = What::Plan { hours: plan, now: as_hours(power.hours_a_day) };
+            let supposed = suppose().and_at(id, |own| own.pump_hours = Some(plan));
+            all.push((what, supposed, hours(TO_CHANGE_A_PLAN)));
+        }
+        if power.fuel != FuelKind::MainsGas {
+            let what = What::Fuel { kind: power.fuel, litres: JERRICAN };
+            all.push((what, suppose().and_at(id, |own| own.fuel_l += JERRICAN), hours(TO_FETCH_FUEL)));
+        }
+    }
+    for vessel in site.site.vessels_at(today.now).filter(|vessel| vessel.is_known() && counts(vessel, today)) {
+        let parts = vessel.parts(today.now);
+        let restorable = parts.iter().filter(|part| {
+            let causes = &part.graded.causes;
+            let lifts = |cause: &grade::Cause| matches!(cause, grade::Cause::Overdue | grade::Cause::Residual);
+            part.graded.grade == Some(Grade::Treat) && causes.iter().all(lifts)
+        });
+        let restored: Volume = restorable.map(|part| part.estimate.volume).sum();
+        let vessel_id = vessel.vessel.id;
+        if restored > Volume::default() {
+            let what = What::Restore { vessel: vessel_id, litres: as_litres(restored) };
+            let mut supposed = suppose();
+            supposed.restored.insert(vessel_id);
+            all.push((what, supposed, hours(TO_DOSE_AND_TEST)));
+        }
+        let room = (vessel.body.capacity.full - vessel.estimate(today.now).volume).max(Volume::default());
+        if parts.len() == 1 && room > Volume::default() && runs_from_mains(picture, &site.site) {
+            let takes = room / litres_per_minute(HOSE);
+            let what = What::Fill { vessel: vessel_id, litres: as_litres(room), takes };
+            let mut supposed = suppose();
+            supposed.filled.insert(vessel_id);
+            all.push((what, supposed, takes.min(hours(AT_THE_HOSE))));
+        }
+    }
+    let a_day = as_litres(standing.demand.drink_grade());
+    let count = (a_day * CANS_BUY / CAN).ceil();
+    if standing.timeline.ends_ration() != Some(Cause::Fuel)
+        && let Some(count) = (1..=MOST_CANS).find(|few| f64::from(*few) >= count)
+    {
+        let more = f64::from(count) * CAN;
+        let what = What::Cans { count, litres: more };
+        all.push((what, suppose().and_at(id, |own| own.cans_l += more), hours(TO_SET_A_CAN * f64::from(count))));
+    }
+    Ok(all)
+}
+
+fn counts(vessel: &VesselPicture, today: &Today) -> bool {
+    !vessel.vessel.outage_only || today.outage
+}
+
+/// Whether a site can fill from mains that run and that no notice is on.
+fn runs_from_mains(picture: &Picture, site: &SitePicture) -> bool {
+    site.site.sources.iter().filter_map(|source| picture.sources.all.get(source)).any(|source| {
+        source.source.kind == SourceKind::Mains
+            && source.notices.is_empty()
+            && source.supply.is_none_or(|(supply, _)| supply != Supply::Off)
+    })
+}
+
+/// The whole hours a day that make the ration last longest; of several, the most hours. None if the plan is best as it is.
+fn best_plan(today: &Today, site: &SiteToday) -> Result<Option<f64>, TodayError> {
+    let now = site.site.site.pump_hours_a_day;
+    let mut best = (site.standing.timeline.days_at_ration, None);
+    for plan in (1..24_u32).rev().map(f64::from).filter(|plan| *plan < now) {
+        let suppose = today.suppose.clone().and_at(site.site.site.id, |own| own.pump_hours = Some(plan));
+        let lasts = standing(today, site, &suppose)?.timeline.days_at_ration;
+        if lasts > best.0 + days(WORTH_A_LINE) {
+            best = (lasts, Some(plan));
+        }
+    }
+    Ok(best.1)
+}
+
+fn standing(today: &Today, site: &SiteToday, suppose: &Suppose) -> Result<Standing, TodayError> {
+    Standing::supposing(&site.site, &today.rung, today.now, today.outage, suppose)
+        .map_err(|error| TodayError::Site { site: site.site.site.id, error })
+}
+
+/// What a move buys; none if it buys nothing.
+fn tried(
+    picture: &Picture,
+    today: &Today,
+    place: usize,
+    what: What,
+    suppose: &Suppose,
+    work: Time,
+) -> Result<Option<NextMove>, TodayError> {
+    let site = &today.sites[place];
+    let then = standing(today, site, suppose)?;
+    let (before, after) = (site.standing.timeline.days_at_ration, then.timeline.days_at_ration);
+    let gain = after - before;
+    if as_days(gain) < WORTH_A_LINE {
+        return Ok(None);
+    }
+    let target = days(today.target_days(picture).unwrap_or_else(|| as_days(after)));
+    let within = (after.min(target) - before.min(target)).max(Time::default());
+    let more = litres(as_litres(site.standing.demand.drink_grade()) * as_days(within));
+    let lasts = then.timeline.ration_ends();
+    let first = if today.sites.len() <= SHARED_UP_TO { first(today, place, site, then)? } else { None };
+    let people = site.standing.run.people;
+    Ok(Some(NextMove { site: site.site.site.id, what, lasts, gain, people, litres: more, work, first }))
+}
+
+/// The first anywhere to go without, before and after.
+fn first(
+    today: &Today,
+    place: usize,
+    site: &SiteToday,
+    then: Standing,
+) -> Result<Option<(Time, Option<Time>)>, TodayError> {
+    if let Some(with) = &today.with_carries {
+        let Some((_, before)) = with.first else { return Ok(None) };
+        let changed = SiteToday { site: site.site.clone(), standing: std::sync::Arc::new(then) };
+        return Ok(Some((before, with.first_with(place, &changed)?)));
+    }
+    let Some(before) = today.as_placed.ration.first() else { return Ok(None) };
+    let others = today.as_placed.ration.falls.iter().find(|fall| fall.place != place).map(|fall| fall.at);
+    let after = [then.timeline.ration_ends(), others].into_iter().flatten().reduce(Time::min);
+    Ok(Some((before.at, after)))
+}

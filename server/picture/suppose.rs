@@ -1,0 +1,75 @@
+//! What is supposed beside what is believed: the same picture with one thing lost, or one thing done. What an address asks,
+//! what a move would buy and what a loss would cost are all reckoned by the one way that today is.
+
+use std::collections::BTreeMap;
+use std::collections::BTreeSet;
+
+use crate::model::id::SiteId;
+use crate::model::id::VesselId;
+
+/// Nothing of it is kept anywhere.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Suppose {
+    /// what is supposed of single sites
+    pub sites: BTreeMap<SiteId, AtSite>,
+    /// lost: nothing in them counts
+    pub lost: BTreeSet<VesselId>,
+    /// filled to their full mark with good water
+    pub filled: BTreeSet<VesselId>,
+    /// dosed, tested and found good
+    pub restored: BTreeSet<VesselId>,
+    /// days of heat from now, on which the need for drinking doubles
+    pub heat_days: f64,
+    /// nothing is treated anywhere
+    pub untreated: bool,
+    /// nothing is carried
+    pub uncarried: bool,
+    /// the days that come first when water is shared, instead of those that the neighbourhood wants to last
+    pub target_days: Option<f64>,
+}
+
+/// What is supposed of one site.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct AtSite {
+    /// all that it stores is lost; its people still need water
+    pub lost: bool,
+    /// its generator does not run
+    pub unpowered: bool,
+    /// people more who draw there
+    pub guests: u32,
+    /// litres of fuel more
+    pub fuel_l: f64,
+    /// another run plan, hours a day
+    pub pump_hours: Option<f64>,
+    /// litres of drinking water more, in cans
+    pub cans_l: f64,
+}
+
+impl Suppose {
+    /// Whether it is the picture as it is.
+    #[must_use]
+    pub fn is_nothing(&self) -> bool {
+        *self == Self::default()
+    }
+
+    #[must_use]
+    pub fn at(&self, site: SiteId) -> AtSite {
+        self.sites.get(&site).copied().unwrap_or_default()
+    }
+
+    /// The same, and so much more of one site.
+    #[must_use]
+    pub fn and_at(mut self, site: SiteId, change: impl FnOnce(&mut AtSite)) -> Self {
+        change(self.sites.entry(site).or_default());
+        self
+    }
+
+    /// Whether a site's own days are asked otherwise than they are.
+    #[must_use]
+    pub fn touches(&self, site: SiteId, mut vessels: impl Iterator<Item = VesselId>) -> bool {
+        self.sites.contains_key(&site)
+            || self.untreated
+            || self.heat_days > 0.0
+            || vessels.any(|vessel| [&self.lost, &self.filled, &self.restored].iter().any(|set| set.contains(&vessel)))
+    }
+}

@@ -1,0 +1,205 @@
+//! What would help most, and what one loss would cost, in words.
+
+use keepwell_engine::power::FuelKind;
+use keepwell_engine::quantity::Time;
+use keepwell_engine::quantity::Unit;
+use keepwell_engine::quantity::as_days;
+
+use crate::model::id::SiteId;
+use crate::picture::Picture;
+use crate::picture::losses::Loss;
+use crate::picture::losses::Lost;
+use crate::picture::moves::NextMove;
+use crate::picture::moves::What;
+use crate::picture::today::SiteToday;
+use crate::picture::today::Today;
+use crate::web::House;
+use crate::web::error::Error;
+use crate::web::pages::today::named;
+use crate::web::pages::today::sees;
+use crate::web::pages::today::whole;
+use crate::web::reader::Reader;
+use crate::web::shown;
+use crate::web::visitor::Visitor;
+use crate::web::words::Phrase;
+
+/// Moves on the page.
+const MOVES: usize = 5;
+/// Of one site.
+const OF_A_SITE: usize = 2;
+/// Losses on the page.
+const LOSSES: usize = 5;
+
+/// One move.
+pub struct Line {
+    /// days more at its site
+    pub gain: Time,
+    pub deed: Phrase,
+    /// for whom, to which day, the work, and what it does for everyone
+    pub words: String,
+}
+
+/// One loss.
+pub struct LossLine {
+    pub what: Phrase,
+    /// the first person goes without then; none: nobody, as far as is looked
+    pub at: Option<Time>,
+    pub words: String,
+}
+
+/// # Errors
+/// A figure that the engine does not take.
+pub fn moves(house: &House, visitor: &Visitor, picture: &Picture, today: &Today) -> Result<Vec<Line>, Error> {
+    let all = house.app.next_moves(&visitor.caller, picture, today)?;
+    let mut lines: Vec<(SiteId, Line)> = Vec::new();
+    for one in all.iter() {
+        let Some(site) = today.site(one.site).filter(|site| sees(visitor, site)) else { continue };
+        let of_site = lines.iter().filter(|line| line.0 == one.site).count();
+        if lines.len() < MOVES && of_site < OF_A_SITE {
+            lines.push((one.site, line(&visitor.reader, today, site, one, of_site > 0)));
+        }
+    }
+    Ok(lines.into_iter().map(|line| line.1).collect())
+}
+
+fn line(reader: &Reader, today: &Today, site: &SiteToday, one: &NextMove, again: bool) -> Line {
+    let name = site.site.site.name.as_str();
+    let vessel =
+        |id| site.site.vessels.iter().find(|vessel| vessel.vessel.id == id).map(|found| found.vessel.name.as_str());
+    let litres = |litres: f64| shown::figure(reader, litres, Unit::Litre);
+    let deed = match one.what {
+        What::Plan { hours, now } => shown::words(reader, "Run the generator at {site} {hours} a day, not {now}")
+            .with("hours", shown::figure(reader, hours, Unit::Hour))
+            .with("now", shown::figure(reader, now, Unit::Hour)),
+        What::Fuel { kind, litres: more } => {
+            let words = if again { "Or bring {site} {litres} of {fuel}" } else { "Bring {site} {litres} of {fuel}" };
+            shown::words(reader, words).with("litres", litres(more)).with("fuel", shown::words(reader, kind.name()))
+        }
+        What::Restore { vessel: id, litres: restored } => {
+            shown::words(reader, "Dose and test {vessel} at {site}, {litres}")
+                .with("vessel", vessel(id).unwrap_or_default())
+                .with("litres", litres(restored))
+        }
+        What::Fill { vessel: id, litres: room, .. } => {
+            shown::words(reader, "Fill {vessel} at {site}, room for {litres}")
+                .with("vessel", vessel(id).unwrap_or_default())
+                .with("litres", litres(room))
+        }
+        What::Cans { count, litres: more } => shown::words(reader, "Keep {cans} more at {site}, {litres}")
+            .with("cans", reader.plural("{n} can", "{n} cans", u64::from(count)))
+            .with("litres", litres(more)),
+    };
+    let mut words = vec![reached(reader, one), work(reader, one)];
+    words.extend(one.first.and_then(|first| everyone(reader, today, first)));
+    let words: Vec<String> = words.into_iter().map(|phrase| phrase.to_string()).collect();
+    Line { gain: one.gain, deed: deed.with("site", name), words: words.join(" ") }
+}
+
+/// "58 people, to day 7.2."
+fn reached(reader: &Reader, one: &NextMove) -> Phrase {
+    let words = match (one.lasts, one.what.is_a_chance()) {
+        (Some(_), false) => "{people}, to day {day}.",
+        (Some(_), true) => "{people}, to day {day}, if the test is good; it may not be.",
+        (None, false) => "{people}, for 2 years and more.",
+        (None, true) => "{people}, for 2 years and more, if the test is good; it may not be.",
+    };
+    let day = one.lasts.map(|at| shown::day_number(reader, at)).unwrap_or_default();
+    shown::words(reader, words).with("people", shown::people(reader, whole(one.people))).with("day", day)
+}
+
+/// What it takes, with the caution that belongs to it.
+fn work(reader: &Reader, one: &NextMove) -> Phrase {
+    match one.what {
+        What::Plan { hours, .. } => shown::words(
+            reader,
+            "No labour; the taps run {hours} a day. See that the pump brings up a day’s water in that time.",
+        )
+        .with("hours", shown::figure(reader, hours, Unit::Hour)),
+        What::Fuel { kind: FuelKind::Propane, .. } => {
+            shown::words(reader, "One trip, half an hour. Outdoors, upright, under the local fire code.")
+        }
+        What::Fuel { .. } => shown::words(reader, "One trip, half an hour. Stored under the local fire code."),
+        What::Restore { .. } => {
+            shown::words(reader, "About an hour: dose, stir, wait 30 minutes, test. Never with acid or ammonia.")
+        }
+        What::Fill { takes, .. } => shown::words(reader, "While the mains run: {time} by hose at {flow}, vent open.")
+            .with("time", shown::figure(reader, as_days(takes) * 24.0, Unit::Hour))
+            .with("flow", shown::figure(reader, 20.0, Unit::LitrePerMinute)),
+        What::Cans { .. } => shown::words(reader, "A full can weighs 21 kg (46 lb): two people, or a trolley."),
+    }
+}
+
+/// What it does for the first of all to go without.
+fn everyone(reader: &Reader, today: &Today, (before, after): (Time, Option<Time>)) -> Option<Phrase> {
+    let carried = today.with_carries.is_some();
+    let Some(after) = after else {
+        let words = if carried {
+            "With the carries nobody goes without within 2 years."
+        } else {
+            "Then nobody goes without within 2 years."
+        };
+        return Some(shown::words(reader, words));
+    };
+    // a twentieth of a day does not show
+    if as_days(after) - as_days(before) < 0.05 {
+        return None;
+    }
+    let words = if carried { "Everyone, with carries: day {day}." } else { "Everyone: day {day}." };
+    Some(shown::words(reader, words).with("day", shown::day_number(reader, after)))
+}
+
+/// # Errors
+/// A figure that the engine does not take.
+pub fn losses(house: &House, visitor: &Visitor, picture: &Picture, today: &Today) -> Result<Vec<LossLine>, Error> {
+    let all = house.app.losses(&visitor.caller, picture, today)?;
+    let lines = all.iter().filter_map(|loss| loss_line(visitor, today, loss));
+    Ok(lines.take(LOSSES).collect())
+}
+
+fn loss_line(visitor: &Visitor, today: &Today, loss: &Loss) -> Option<LossLine> {
+    let reader = &visitor.reader;
+    let seen = |id: SiteId| today.site(id).filter(|site| sees(visitor, site));
+    let what = match loss.what {
+        Lost::Vessel { site, vessel } => {
+            let site = seen(site)?;
+            let name = site.site.vessels.iter().find(|there| there.vessel.id == vessel)?.vessel.name.as_str();
+            shown::words(reader, "{vessel}, at {site}").with("vessel", name).with("site", site.site.site.name.as_str())
+        }
+        Lost::Store { site } => {
+            shown::words(reader, "All that {site} stores").with("site", seen(site)?.site.site.name.as_str())
+        }
+        Lost::Generator { site } => {
+            shown::words(reader, "The generator at {site}").with("site", seen(site)?.site.site.name.as_str())
+        }
+        Lost::Earthquake { vessels } => shown::words(reader, "An earthquake takes {vessels}").with(
+            "vessels",
+            reader.plural("{n} vessel, unanchored or coupled", "{n} vessels, unanchored or coupled", vessels as u64),
+        ),
+    };
+    let mut words = Vec::new();
+    if loss.litres > keepwell_engine::quantity::litres(0.5) {
+        words
+            .push(shown::words(reader, "{litres} lost").with("litres", shown::litres(reader, loss.litres)).to_string());
+    }
+    if loss.people > 0.0 {
+        let sooner = shown::words(reader, "{people} without sooner");
+        words.push(sooner.with("people", shown::people(reader, whole(loss.people))).to_string());
+    }
+    if let Some((site, at)) = loss.first {
+        let place = today.site(site).map(|site| named_plainly(visitor, site));
+        let said = shown::words(reader, "{where} first, day {day}");
+        words.extend(
+            place.map(|place| said.with("where", place).with("day", shown::day_number(reader, at)).to_string()),
+        );
+    }
+    let at = loss.with_carries.unwrap_or_else(|| loss.first.map(|first| first.1));
+    Some(LossLine { what, at, words: words.join("; ") })
+}
+
+fn named_plainly(visitor: &Visitor, site: &SiteToday) -> Phrase {
+    if sees(visitor, site) {
+        shown::words(&visitor.reader, "{site}").with("site", site.site.site.name.as_str())
+    } else {
+        named(visitor, site)
+    }
+}

@@ -39,7 +39,12 @@ impl Book {
                 Thing::Bank(bank) => drop(book.banks.insert(bank.site, bank.id)),
                 Thing::Generator(generator) => drop(book.generators.insert(generator.site, generator)),
                 Thing::FuelStore(store) => drop(book.fuel.insert(store.site, store)),
-                Thing::Neighbourhood(_) | Thing::Load(_) | Thing::Token(_) | Thing::Outage(_) => {}
+                Thing::Neighbourhood(_)
+                | Thing::Load(_)
+                | Thing::Stage(_)
+                | Thing::Pump(_)
+                | Thing::Token(_)
+                | Thing::Outage(_) => {}
             }
         }
         book

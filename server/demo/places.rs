@@ -55,6 +55,8 @@ pub fn stand(ground: &mut Ground) -> Result<(), Error> {
         ration: "basic".to_owned(),
         target_days: as_days(days(14.0)),
         upkeep: Intervals::default(),
+        sds_g: None,
+        sd1_g: None,
     }));
     let unknown = Disinfectant::None;
     let supplies = Supplies {

@@ -24,6 +24,10 @@ pub mod of {
     #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
     pub enum Load {}
     #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+    pub enum Stage {}
+    #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+    pub enum Pump {}
+    #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
     pub enum Person {}
     #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
     pub enum Entry {}
@@ -77,6 +81,8 @@ pub type SourceId = Id<of::Source>;
 pub type GeneratorId = Id<of::Generator>;
 pub type FuelStoreId = Id<of::FuelStore>;
 pub type LoadId = Id<of::Load>;
+pub type StageId = Id<of::Stage>;
+pub type PumpId = Id<of::Pump>;
 pub type PersonId = Id<of::Person>;
 pub type EntryId = Id<of::Entry>;
 pub type OutageId = Id<of::Outage>;

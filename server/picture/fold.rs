@@ -161,6 +161,8 @@ impl Fold {
                 Thing::Neighbourhood(_)
                 | Thing::Generator(_)
                 | Thing::Load(_)
+                | Thing::Stage(_)
+                | Thing::Pump(_)
                 | Thing::Person(_)
                 | Thing::Token(_)
                 | Thing::Outage(_) => false,

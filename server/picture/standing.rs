@@ -30,6 +30,7 @@ use keepwell_engine::quantity::litres;
 use keepwell_engine::quantity::litres_per_day;
 use keepwell_engine::quantity::litres_per_hour;
 use keepwell_engine::quantity::watts;
+use keepwell_engine::treatment::TreatmentError;
 use keepwell_engine::working::Trust;
 
 use crate::model::id::VesselId;
@@ -42,6 +43,9 @@ use crate::picture::SitePicture;
 use crate::picture::cluster::day_moment;
 use crate::picture::cluster::moment;
 use crate::picture::site::FuelState;
+use crate::picture::works;
+use crate::picture::works::PumpNow;
+use crate::picture::works::TrainNow;
 
 /// How far a run looks. What lasts longer "does not run out within 2 years".
 pub const HORIZON_DAYS: f64 = 730.0;
@@ -57,6 +61,8 @@ pub enum StandingError {
     Power(#[from] power::PowerError),
     #[error(transparent)]
     Run(#[from] endurance::Refusal),
+    #[error(transparent)]
+    Treatment(#[from] TreatmentError),
 }
 
 /// One site at a moment and a ration.
@@ -71,6 +77,9 @@ pub struct Standing {
     pub water: Water,
     pub stocks: Vec<StockOf>,
     pub power: Option<PowerNow>,
+    /// the pump and the train between the vessels and the tap
+    pub pump: Option<PumpNow>,
+    pub train: Option<TrainNow>,
     /// which of the run's levels is carried by hand, and which is drinking only
     pub hand: usize,
 }
@@ -115,6 +124,8 @@ pub struct PowerNow {
     pub load: Power,
     /// no loads were given: half of the rated load is taken
     pub load_assumed: bool,
+    /// what the pump adds to the load comes from its hydraulics
+    pub pump_reckoned: bool,
     pub burn: VolumeRate,
     pub trust: Trust,
     pub hours_a_day: Time,
@@ -136,7 +147,10 @@ impl Standing {
     pub fn counting(site: &SitePicture, rung: &Rung, now: Moment, outage: bool) -> Result<Self, StandingError> {
         let demand = demand_of(site, rung.uses())?;
         let (people, _) = demand.per_head();
-        let power = power_of(site, now)?;
+        let pump = works::pump(site, now);
+        let flow = pump.as_ref().and_then(PumpNow::known).map(|known| known.tap.flow);
+        let train = works::train(site, demand.drink_grade(), flow, now)?;
+        let power = power_of(site, &demand, pump.as_ref(), train.as_ref(), now)?;
         let (stocks, engine_stocks, water) = stocks_of(site, now, outage);
         // The cap on what a person carries is for the ration alone: what beds, visitors and animals need comes on top.
         let mut levels = usual_levels(rung.uses(), litres(demand::HAND_CAP), false);
@@ -154,14 +168,17 @@ impl Standing {
                 burn: power.burn,
                 hours_a_day: power.hours_a_day,
             }),
-            treatment: None,
+            treatment: train
+                .as_ref()
+                .filter(|train| train.counts())
+                .map(|train| endurance::Treatment { media: train.treatable, needs_power: train.needs_power }),
             keep_drinking: Time::default(),
             events: Vec::new(),
         };
         let timeline = endurance::run(&run)?;
         let low = endurance::run(&shifted(&run, &stocks, -BAND))?.days_at_ration;
         let high = endurance::run(&shifted(&run, &stocks, BAND))?.days_at_ration;
-        Ok(Self { demand, run, timeline, low, high, water, stocks, power, hand })
+        Ok(Self { demand, run, timeline, low, high, water, stocks, power, pump, train, hand })
     }
 
     /// For the neighbourhood's reckoning.
@@ -170,10 +187,18 @@ impl Standing {
         Place {
             people: self.run.people,
             need: litres_per_day(keepwell_engine::quantity::as_litres(self.demand.drink_grade())),
-            in_reach: self.water.drink,
+            in_reach: self.water.drink + self.treatable(),
             ration_ends: self.timeline.ration_ends(),
             dry_from: self.timeline.dry_from(),
         }
+    }
+
+    /// Water in reach that can still be made drinking water here.
+    #[must_use]
+    pub fn treatable(&self) -> Volume {
+        self.run.treatment.map_or_else(Volume::default, |treatment| {
+            treatment.media.map_or(self.water.treat, |media| media.min(self.water.treat))
+        })
     }
 
     /// Whether anything is needed here at all.
@@ -271,16 +296,24 @@ fn tested(graded: &keepwell_engine::grade::Graded, now: Moment) -> bool {
     })
 }
 
-fn power_of(site: &SitePicture, now: Moment) -> Result<Option<PowerNow>, power::PowerError> {
+fn power_of(
+    site: &SitePicture,
+    demand: &Demand,
+    pump: Option<&PumpNow>,
+    train: Option<&TrainNow>,
+    now: Moment,
+) -> Result<Option<PowerNow>, power::PowerError> {
     let in_use = |ended: Option<jiff::Timestamp>| ended.is_none_or(|ended| moment(ended) > now);
     let Some(generator) = site.generators.iter().find(|generator| in_use(generator.ended)) else { return Ok(None) };
     let fuel = fuel_kind(generator.fuel);
     let engine = burns(generator)?;
     let hours_a_day = hours(site.site.pump_hours_a_day);
-    let loads: Vec<power::Load> = site
+    // What the pump takes is its own figure, where it is known; otherwise that of the load that stands for it.
+    let known = pump.and_then(|pump| Some((pump, pump.known()?)));
+    let mut loads: Vec<power::Load> = site
         .loads
         .iter()
-        .filter(|load| in_use(load.ended))
+        .filter(|load| in_use(load.ended) && !(load.pump && known.is_some()))
         .map(|load| power::Load {
             name: load.name.as_str().to_owned(),
             running: watts(load.running_w),
@@ -288,7 +321,20 @@ fn power_of(site: &SitePicture, now: Moment) -> Result<Option<PowerNow>, power::
             hours_a_day: hours(load.hours_a_day),
         })
         .collect();
+    loads.extend(known.map(|(pump, known)| power::Load {
+        name: pump.pump.name.as_str().to_owned(),
+        running: known.tap.power,
+        surge: known.tap.power,
+        hours_a_day: known.hours_for(demand.total()).min(hours_a_day),
+    }));
     let load_assumed = loads.is_empty();
+    // A lamp burns as long as there is power.
+    loads.extend(train.into_iter().flat_map(|train| &train.stages).map(|stage| power::Load {
+        name: stage.stage.name.as_str().to_owned(),
+        running: watts(stage.stage.draws_w.unwrap_or(0.0)),
+        surge: watts(stage.stage.draws_w.unwrap_or(0.0)),
+        hours_a_day,
+    }));
     let load = if load_assumed {
         watts(generator.rated_w / 2.0)
     } else {
@@ -298,7 +344,9 @@ fn power_of(site: &SitePicture, now: Moment) -> Result<Option<PowerNow>, power::
     let on_hand = power::on_hand(fuel, &fuel_stores(site, now), now);
     let running = (fuel != FuelKind::MainsGas && burn.rate > VolumeRate::default()).then(|| on_hand.good / burn.rate);
     let trust = burn.trust;
-    Ok(Some(PowerNow { fuel, on_hand, load, load_assumed, burn: burn.rate, trust, hours_a_day, running }))
+    let pump_reckoned = known.is_some();
+    let burn = burn.rate;
+    Ok(Some(PowerNow { fuel, on_hand, load, load_assumed, pump_reckoned, burn, trust, hours_a_day, running }))
 }
 
 /// A generator as the engine sees it.

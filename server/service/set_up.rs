@@ -20,6 +20,7 @@ use crate::service::Error;
 use crate::service::authorise::Deed;
 use crate::service::measures::body_problem;
 use crate::service::outages;
+use crate::service::works;
 
 pub use crate::store::Change;
 
@@ -120,6 +121,8 @@ pub fn site_of(thing: &Thing) -> Option<SiteId> {
         Thing::Generator(generator) => Some(generator.site),
         Thing::FuelStore(store) => Some(store.site),
         Thing::Load(load) => Some(load.site),
+        Thing::Stage(stage) => Some(stage.site),
+        Thing::Pump(pump) => Some(pump.site),
         Thing::Neighbourhood(_) | Thing::Source(_) | Thing::Person(_) | Thing::Token(_) | Thing::Outage(_) => None,
     }
 }
@@ -131,8 +134,10 @@ fn site_of_id(set_up: &SetUp, id: uuid::Uuid) -> Option<SiteId> {
     let generator = || set_up.generators.get(&Id::from_uuid(id)).map(|kept| kept.thing.site);
     let store = || set_up.fuel_stores.get(&Id::from_uuid(id)).map(|kept| kept.thing.site);
     let load = || set_up.loads.get(&Id::from_uuid(id)).map(|kept| kept.thing.site);
+    let stage = || set_up.stages.get(&Id::from_uuid(id)).map(|kept| kept.thing.site);
+    let pump = || set_up.pumps.get(&Id::from_uuid(id)).map(|kept| kept.thing.site);
     let site = || set_up.sites.get(&Id::from_uuid(id)).map(|kept| kept.thing.id);
-    vessel.or_else(bank).or_else(generator).or_else(store).or_else(load).or_else(site)
+    vessel.or_else(bank).or_else(generator).or_else(store).or_else(load).or_else(stage).or_else(pump).or_else(site)
 }
 
 /// What of a thing does not hold, beside what its types already hold to.
@@ -183,6 +188,8 @@ pub fn check(set_up: &SetUp, thing: &Thing) -> Vec<Problem> {
                 measure(&mut problems, "surge_w", "surge", surge, &keepwell_engine::quantity::POWER);
             }
         }
+        Thing::Stage(thing) => works::check_stage(set_up, thing, &mut problems),
+        Thing::Pump(thing) => works::check_pump(set_up, thing, &mut problems),
         Thing::Outage(thing) => outages::check(set_up, thing, &mut problems),
         Thing::Person(thing) => check_person(set_up, thing, &mut problems),
         Thing::Token(thing) => {
@@ -215,6 +222,13 @@ fn check_neighbourhood(thing: &Neighbourhood, problems: &mut Vec<Problem>) {
         ("round_days", "days between rounds", upkeep.round_days),
     ] {
         measure(problems, field, label, days, &keepwell_engine::quantity::INTERVAL);
+    }
+    for (field, label, value) in
+        [("sds_g", "short-period acceleration", thing.sds_g), ("sd1_g", "one-second acceleration", thing.sd1_g)]
+    {
+        if let Some(value) = value {
+            measure(problems, field, label, value, &keepwell_engine::quantity::SHAKING);
+        }
     }
     measure(problems, "target_days", "target days", thing.target_days, &keepwell_engine::quantity::INTERVAL);
 }
@@ -300,7 +314,7 @@ fn check_vessel(set_up: &SetUp, thing: &crate::model::vessel::Vessel, problems: 
     }
 }
 
-fn site_there(set_up: &SetUp, site: SiteId, problems: &mut Vec<Problem>) {
+pub(super) fn site_there(set_up: &SetUp, site: SiteId, problems: &mut Vec<Problem>) {
     if !set_up.sites.contains_key(&site) {
         problems.push(Problem::new("site", Message::new("There is no such site.")));
     }

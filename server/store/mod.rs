@@ -21,6 +21,7 @@ mod sources;
 mod tokens;
 mod transaction;
 mod vessels;
+mod works;
 
 use std::path::Path;
 use std::sync::Arc;
@@ -321,6 +322,7 @@ async fn set_up(connection: &mut SqliteConnection) -> Result<SetUp, Error> {
     sites::load(connection, &mut set_up).await?;
     vessels::load(connection, &mut set_up).await?;
     power::load(connection, &mut set_up).await?;
+    works::load(connection, &mut set_up).await?;
     outages::load(connection, &mut set_up).await?;
     tokens::load(connection, &mut set_up).await?;
     Ok(set_up)

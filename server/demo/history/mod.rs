@@ -116,7 +116,7 @@ fn wrong(what: Trouble, over: bool, note: &str) -> Act {
 }
 
 fn serviced(what: &str) -> Act {
-    Act::Service(Service { what: what.to_owned(), note: None })
+    Act::Service(Service { what: what.to_owned(), stage: None, note: None })
 }
 
 fn note(text: &str) -> Act {

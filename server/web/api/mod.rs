@@ -30,6 +30,7 @@ mod today;
 mod tokens;
 mod vessels;
 mod vocabulary;
+mod works;
 
 use core::future::Ready;
 use core::future::ready;
@@ -49,6 +50,8 @@ use crate::model::site::Site;
 use crate::model::source::Source;
 use crate::model::vessel::Bank;
 use crate::model::vessel::Vessel;
+use crate::model::works::Pump;
+use crate::model::works::Stage;
 use crate::web::api::operation::Api;
 use crate::web::api::operation::Operation;
 use crate::web::api::shape::What;
@@ -70,6 +73,8 @@ fn nouns() -> Api {
         kept::routes::<Generator>(),
         kept::routes::<FuelStore>(),
         kept::routes::<Load>(),
+        kept::routes::<Stage>(),
+        kept::routes::<Pump>(),
         kept::routes::<Person>(),
         kept::routes::<Outage>(),
         neighbourhood::routes(),

@@ -18,10 +18,12 @@ pub(super) enum Noun {
     Generator,
     FuelStore,
     Load,
+    Stage,
+    Pump,
 }
 
 impl Noun {
-    pub(super) const ALL: [Self; 8] = [
+    pub(super) const ALL: [Self; 10] = [
         Self::Neighbourhood,
         Self::Source,
         Self::Site,
@@ -30,6 +32,8 @@ impl Noun {
         Self::Generator,
         Self::FuelStore,
         Self::Load,
+        Self::Stage,
+        Self::Pump,
     ];
 
     /// The noun of an address.
@@ -47,6 +51,8 @@ impl Noun {
             Self::Generator => "generators",
             Self::FuelStore => "fuel-stores",
             Self::Load => "loads",
+            Self::Stage => "stages",
+            Self::Pump => "pumps",
         }
     }
 
@@ -61,6 +67,8 @@ impl Noun {
             Self::Generator => "generator",
             Self::FuelStore => "fuel store",
             Self::Load => "load",
+            Self::Stage => "stage of treatment",
+            Self::Pump => "pump",
         }
     }
 
@@ -75,17 +83,25 @@ impl Noun {
             Self::Generator => "A new generator",
             Self::FuelStore => "A new fuel store",
             Self::Load => "A new load",
+            Self::Stage => "A new stage of treatment",
+            Self::Pump => "A new pump",
         }
     }
 
     /// Whether it belongs to a site, and is added there.
     pub(super) const fn is_of_a_site(self) -> bool {
-        matches!(self, Self::Bank | Self::Vessel | Self::Generator | Self::FuelStore | Self::Load)
+        matches!(
+            self,
+            Self::Bank | Self::Vessel | Self::Generator | Self::FuelStore | Self::Load | Self::Stage | Self::Pump
+        )
     }
 
     /// Whether it can be out of use.
     pub(super) const fn can_end(self) -> bool {
-        matches!(self, Self::Site | Self::Vessel | Self::Generator | Self::FuelStore | Self::Load)
+        matches!(
+            self,
+            Self::Site | Self::Vessel | Self::Generator | Self::FuelStore | Self::Load | Self::Stage | Self::Pump
+        )
     }
 
     pub(super) fn find(self, set_up: &SetUp, id: Uuid) -> Option<(Thing, i64)> {
@@ -101,6 +117,8 @@ impl Noun {
             Self::Generator => with(set_up.generators.get(&Id::from_uuid(id)), Thing::Generator),
             Self::FuelStore => with(set_up.fuel_stores.get(&Id::from_uuid(id)), Thing::FuelStore),
             Self::Load => with(set_up.loads.get(&Id::from_uuid(id)), Thing::Load),
+            Self::Stage => with(set_up.stages.get(&Id::from_uuid(id)), Thing::Stage),
+            Self::Pump => with(set_up.pumps.get(&Id::from_uuid(id)), Thing::Pump),
         }
     }
 
@@ -112,6 +130,8 @@ impl Noun {
             Thing::Generator(thing) => thing.ended,
             Thing::FuelStore(thing) => thing.ended,
             Thing::Load(thing) => thing.ended,
+            Thing::Stage(thing) => thing.ended,
+            Thing::Pump(thing) => thing.ended,
             Thing::Person(thing) => thing.ended,
             Thing::Token(thing) => thing.ended,
             Thing::Outage(thing) => thing.ended,
@@ -127,6 +147,8 @@ impl Noun {
             Thing::Generator(thing) => thing.ended = since,
             Thing::FuelStore(thing) => thing.ended = since,
             Thing::Load(thing) => thing.ended = since,
+            Thing::Stage(thing) => thing.ended = since,
+            Thing::Pump(thing) => thing.ended = since,
             Thing::Person(_)
             | Thing::Token(_)
             | Thing::Outage(_)

@@ -7,6 +7,7 @@ pub mod course;
 pub mod fold;
 mod groups;
 pub mod history;
+pub mod power;
 mod show;
 pub mod site;
 pub mod source;

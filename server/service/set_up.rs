@@ -13,7 +13,7 @@ use crate::model::person::Role;
 use crate::model::setup::SetUp;
 use crate::model::setup::Thing;
 use crate::picture::body::Body;
-use crate::picture::standing::burns;
+use crate::picture::power::burns;
 use crate::service::App;
 use crate::service::Caller;
 use crate::service::Error;

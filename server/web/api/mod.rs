@@ -16,6 +16,7 @@ mod neighbourhood;
 mod operation;
 mod outages;
 mod page;
+mod passing;
 mod people;
 mod power;
 mod read;

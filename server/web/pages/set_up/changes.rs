@@ -75,7 +75,7 @@ const LABELS: &[(&str, &str)] = &[
     ("place", "place in the train"), ("most_flow_l_per_min", "most flow"), ("drop_kpa", "pressure lost"),
     ("life_l", "litres of use"), ("life_months", "months of use"), ("fitted", "fitted"), ("passed_l", "passed since"),
     ("draws_w", "takes"), ("uv_class", "class"), ("lamp_hours", "lamp hours"), ("lamp_life_hours", "lamp life"),
-    ("curve", "curve"), ("power_w", "takes"), ("npsh_m", "requires at its suction"), ("height_m", "height of the pump"),
+    ("curve", "curve"), ("power_w", "takes"), ("npsh_m", "requires at its suction"),
     ("lift_m", "highest tap over the pump"), ("tap_l_per_min", "the tap at 300 kPa"), ("pipe", "pipes of"),
     ("suction_size", "pipe to the pump"), ("suction_run_m", "its length"), ("suction_fittings", "its fittings"),
     ("delivery_size", "pipe from the pump"), ("delivery_run_m", "length of the pipe from it"),

@@ -87,6 +87,8 @@ impl Scene {
                 ration: "basic".to_owned(),
                 target_days: 14.0,
                 upkeep: keepwell::model::upkeep::Intervals::default(),
+                sds_g: None,
+                sd1_g: None,
             }),
             Thing::Person(person.clone()),
             Thing::Source(Source {

@@ -7,6 +7,7 @@ use crate::demo::odd;
 use crate::model::id::BankId;
 use crate::model::id::SiteId;
 use crate::model::id::SourceId;
+use crate::model::id::StageId;
 use crate::model::person::Person;
 use crate::model::power::FuelStore;
 use crate::model::power::Generator;
@@ -23,6 +24,7 @@ pub struct Book {
     banks: BTreeMap<SiteId, BankId>,
     generators: BTreeMap<SiteId, Generator>,
     fuel: BTreeMap<SiteId, FuelStore>,
+    stages: BTreeMap<(SiteId, String), StageId>,
 }
 
 impl Book {
@@ -39,7 +41,13 @@ impl Book {
                 Thing::Bank(bank) => drop(book.banks.insert(bank.site, bank.id)),
                 Thing::Generator(generator) => drop(book.generators.insert(generator.site, generator)),
                 Thing::FuelStore(store) => drop(book.fuel.insert(store.site, store)),
-                Thing::Neighbourhood(_) | Thing::Load(_) | Thing::Carry(_) | Thing::Token(_) | Thing::Outage(_) => {}
+                Thing::Stage(stage) => drop(book.stages.insert((stage.site, stage.name.into()), stage.id)),
+                Thing::Neighbourhood(_)
+                | Thing::Load(_)
+                | Thing::Carry(_)
+                | Thing::Pump(_)
+                | Thing::Token(_)
+                | Thing::Outage(_) => {}
             }
         }
         book
@@ -63,6 +71,10 @@ impl Book {
 
     pub fn bank(&self, site: &str) -> Result<BankId, Error> {
         self.banks.get(&self.site(site)?).copied().ok_or_else(|| missing(site))
+    }
+
+    pub fn stage(&self, site: &str, name: &str) -> Result<StageId, Error> {
+        self.stages.get(&(self.site(site)?, name.to_owned())).copied().ok_or_else(|| missing(name))
     }
 
     pub fn generator(&self, site: &str) -> Result<&Generator, Error> {

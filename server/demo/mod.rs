@@ -10,9 +10,11 @@ mod history;
 mod households;
 mod places;
 mod tank;
+mod works;
 
 use std::sync::Arc;
 
+use jiff::SignedDuration;
 use jiff::Timestamp;
 use rand_pcg::Pcg64Mcg;
 
@@ -51,7 +53,10 @@ pub async fn write(app: &App) -> Result<Vec<Login>, Error> {
     let now = Timestamp::from_microsecond(app.now().micros()).map_err(odd)?;
     let mut ground = Ground::new(now, Pcg64Mcg::new(SEED));
     places::stand(&mut ground)?;
-    let (things, rng) = ground.into_things();
+    let (mut things, rng) = ground.into_things();
+    let since = now - SignedDuration::from_hours(24 * (DAYS + 30));
+    let works = works::stand(&Book::of(&things), now, since)?;
+    things.extend(works);
     app.keep_all(&Caller::House, things.iter().cloned().map(|thing| (thing, None)).collect()).await?;
 
     let book = Book::of(&things);

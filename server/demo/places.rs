@@ -55,6 +55,8 @@ pub fn stand(ground: &mut Ground) -> Result<(), Error> {
         ration: "basic".to_owned(),
         target_days: as_days(days(14.0)),
         upkeep: Intervals::default(),
+        sds_g: Some(0.30),
+        sd1_g: Some(0.12),
     }));
     let unknown = Disinfectant::None;
     let supplies = Supplies {

@@ -125,6 +125,32 @@ pub const RATION: Measure = Measure::new("litres a person a day", Unit::LitrePer
 pub const FLOW_AT_TAP: Measure = Measure::new("flow", Unit::LitrePerMinute, 0.000_1, 1_000_000.0);
 /// pressure at a tap
 pub const PRESSURE: Measure = Measure::new("pressure", Unit::Kilopascal, 0.0, 2_000.0);
+/// flow that a pump's curve is given at
+pub const PUMP_FLOW: Measure = Measure::new("flow", Unit::LitrePerMinute, 0.0, 1_000_000.0);
+/// the head that a pump makes, or wants at its suction
+pub const PUMP_HEAD: Measure = Measure::new("head", Unit::Metre, 0.0, 10_000.0);
+/// length of a pipe
+pub const PIPE_RUN: Measure = Measure::new("length of pipe", Unit::Metre, 0.0, 10_000.0);
+/// how many bends, valves and tees a pipe has
+pub const FITTINGS: Measure = Measure::new("fittings", Unit::Count, 0.0, 1_000.0);
+/// the place of a stage in its train, counted from the source
+pub const PLACE: Measure = Measure::new("place", Unit::Count, 1.0, 50.0);
+/// months that a filter's medium may serve
+pub const MEDIA_MONTHS: Measure = Measure::new("months of use", Unit::Count, 0.1, 1_200.0);
+/// litres that a filter's medium may pass
+pub const MEDIA_LITRES: Measure = Measure::new("litres of use", Unit::Litre, 1.0, 10_000_000.0);
+/// hours that a lamp has burnt
+pub const LAMP_HOURS: Measure = Measure::new("lamp hours", Unit::Hour, 0.0, 1_000_000.0);
+/// hours that a lamp may burn
+pub const LAMP_LIFE: Measure = Measure::new("lamp life", Unit::Hour, 1.0, 1_000_000.0);
+/// electricity that a pump takes
+pub const PUMP_POWER: Measure = Measure::new("power", Unit::Watt, 1.0, 1_000_000.0);
+/// pressure at which a switch stops its pump
+pub const CUT_OUT: Measure = Measure::new("cut-out", Unit::Kilopascal, 1.0, 2_000.0);
+/// a pressure tank's own volume
+pub const PRESSURE_TANK: Measure = Measure::new("pressure tank", Unit::Litre, 0.1, 1_000_000.0);
+/// how hard the ground shakes, in g: by 4.5 nothing would be left of a vessel's weight
+pub const SHAKING: Measure = Measure::new("acceleration", Unit::Count, 0.0, 4.0);
 /// degrees north
 pub const LATITUDE: Measure = Measure::new("latitude", Unit::Count, -90.0, 90.0);
 /// degrees east

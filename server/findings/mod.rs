@@ -2,6 +2,8 @@
 //! which it clears. A rule sees a site, its standing and the hour; what it finds is a message and what to do.
 
 mod fuel_first;
+mod light;
+mod media;
 mod misfit;
 mod no_outlet;
 mod notice;
@@ -9,6 +11,7 @@ mod old_fuel;
 mod on_hold;
 mod overdue;
 mod stale_reading;
+mod train;
 mod trouble;
 mod twice_dosed;
 mod unread;
@@ -93,6 +96,9 @@ const RULES: &[Rule] = &[
     notice::look,
     fuel_first::look,
     overdue::look,
+    media::look,
+    train::look,
+    light::look,
     misfit::look,
     twice_dosed::look,
     no_outlet::look,

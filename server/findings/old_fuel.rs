@@ -12,7 +12,7 @@ use crate::model::message::Arg;
 use crate::model::message::Message;
 use crate::picture::cluster::day_moment;
 use crate::picture::cluster::moment;
-use crate::picture::standing::in_store;
+use crate::picture::power::in_store;
 
 pub(super) fn look(scene: &Scene<'_>, found: &mut Vec<Finding>) {
     for store in scene.site.fuel_stores.iter().filter(|store| store.ended.is_none_or(|end| moment(end) > scene.now)) {

@@ -25,6 +25,9 @@ pub mod of {
     pub enum Load {}
     #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
     pub enum Carry {}
+    pub enum Stage {}
+    #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+    pub enum Pump {}
     #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
     pub enum Person {}
     #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -80,6 +83,8 @@ pub type GeneratorId = Id<of::Generator>;
 pub type FuelStoreId = Id<of::FuelStore>;
 pub type LoadId = Id<of::Load>;
 pub type CarryId = Id<of::Carry>;
+pub type StageId = Id<of::Stage>;
+pub type PumpId = Id<of::Pump>;
 pub type PersonId = Id<of::Person>;
 pub type EntryId = Id<of::Entry>;
 pub type OutageId = Id<of::Outage>;

@@ -18,3 +18,4 @@ pub mod source;
 pub mod token;
 pub mod upkeep;
 pub mod vessel;
+pub mod works;

@@ -39,6 +39,11 @@ pub struct Neighbourhood {
     /// how often what is done again and again is due
     #[serde(default)]
     pub upkeep: Intervals,
+    /// how hard the ground may shake, in g, off the map of the place: at short periods (SDS), at one second (SD1)
+    #[serde(default)]
+    pub sds_g: Option<f64>,
+    #[serde(default)]
+    pub sd1_g: Option<f64>,
 }
 
 pub const COLUMNS: &[Column] = &[
@@ -49,4 +54,6 @@ pub const COLUMNS: &[Column] = &[
     Column::new("ration", Cell::Text),
     Column::new("target_days", Cell::Figure),
     Column::new("upkeep", Cell::Part(upkeep::COLUMNS)),
+    Column::new("sds_g", Cell::Maybe(&Cell::Figure)),
+    Column::new("sd1_g", Cell::Maybe(&Cell::Figure)),
 ];

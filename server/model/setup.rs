@@ -16,8 +16,10 @@ use crate::model::id::GeneratorId;
 use crate::model::id::LoadId;
 use crate::model::id::OutageId;
 use crate::model::id::PersonId;
+use crate::model::id::PumpId;
 use crate::model::id::SiteId;
 use crate::model::id::SourceId;
+use crate::model::id::StageId;
 use crate::model::id::TokenId;
 use crate::model::id::VesselId;
 use crate::model::name::Name;
@@ -32,6 +34,8 @@ use crate::model::source::Source;
 use crate::model::token::Token;
 use crate::model::vessel::Bank;
 use crate::model::vessel::Vessel;
+use crate::model::works::Pump;
+use crate::model::works::Stage;
 
 /// A thing with the revision it stands at. A change names the revision it began from, so that two people changing
 /// the same thing do not undo each other unseen.
@@ -54,6 +58,8 @@ pub enum Thing {
     FuelStore(FuelStore),
     Load(Load),
     Carry(Carry),
+    Stage(Stage),
+    Pump(Pump),
     Person(Person),
     Outage(Outage),
     Token(Token),
@@ -73,6 +79,8 @@ impl Thing {
             Self::FuelStore(_) => "fuel_store",
             Self::Load(_) => "load",
             Self::Carry(_) => "carry",
+            Self::Stage(_) => "stage",
+            Self::Pump(_) => "pump",
             Self::Person(_) => "person",
             Self::Outage(_) => "outage",
             Self::Token(_) => "token",
@@ -102,6 +110,8 @@ impl Thing {
             "fuel_store" => serde_json::from_value(fields).map(Self::FuelStore),
             "load" => serde_json::from_value(fields).map(Self::Load),
             "carry" => serde_json::from_value(fields).map(Self::Carry),
+            "stage" => serde_json::from_value(fields).map(Self::Stage),
+            "pump" => serde_json::from_value(fields).map(Self::Pump),
             "person" => serde_json::from_value(fields).map(Self::Person),
             "outage" => serde_json::from_value(fields).map(Self::Outage),
             "token" => serde_json::from_value(fields).map(Self::Token),
@@ -122,6 +132,8 @@ impl Thing {
             Self::FuelStore(thing) => thing.id.uuid(),
             Self::Load(thing) => thing.id.uuid(),
             Self::Carry(thing) => thing.id.uuid(),
+            Self::Stage(thing) => thing.id.uuid(),
+            Self::Pump(thing) => thing.id.uuid(),
             Self::Person(thing) => thing.id.uuid(),
             Self::Outage(thing) => thing.id.uuid(),
             Self::Token(thing) => thing.id.uuid(),
@@ -141,6 +153,8 @@ impl Thing {
             Self::FuelStore(thing) => &thing.name,
             Self::Load(thing) => &thing.name,
             Self::Carry(thing) => &thing.name,
+            Self::Stage(thing) => &thing.name,
+            Self::Pump(thing) => &thing.name,
             Self::Person(thing) => &thing.name,
             Self::Token(thing) => &thing.name,
             Self::Outage(_) => return None,
@@ -160,6 +174,8 @@ pub struct SetUp {
     pub fuel_stores: BTreeMap<FuelStoreId, Kept<FuelStore>>,
     pub loads: BTreeMap<LoadId, Kept<Load>>,
     pub carries: BTreeMap<CarryId, Kept<Carry>>,
+    pub stages: BTreeMap<StageId, Kept<Stage>>,
+    pub pumps: BTreeMap<PumpId, Kept<Pump>>,
     pub people: BTreeMap<PersonId, Kept<Person>>,
     pub outages: BTreeMap<OutageId, Kept<Outage>>,
     pub tokens: BTreeMap<TokenId, Kept<Token>>,
@@ -184,6 +200,8 @@ impl SetUp {
             Thing::FuelStore(thing) => drop(self.fuel_stores.insert(thing.id, kept(thing, revision))),
             Thing::Load(thing) => drop(self.loads.insert(thing.id, kept(thing, revision))),
             Thing::Carry(thing) => drop(self.carries.insert(thing.id, kept(thing, revision))),
+            Thing::Stage(thing) => drop(self.stages.insert(thing.id, kept(thing, revision))),
+            Thing::Pump(thing) => drop(self.pumps.insert(thing.id, kept(thing, revision))),
             Thing::Person(thing) => drop(self.people.insert(thing.id, kept(thing, revision))),
             Thing::Outage(thing) => drop(self.outages.insert(thing.id, kept(thing, revision))),
             Thing::Token(thing) => drop(self.tokens.insert(thing.id, kept(thing, revision))),
@@ -202,6 +220,8 @@ impl SetUp {
             Thing::FuelStore(thing) => drop(self.fuel_stores.remove(&thing.id)),
             Thing::Load(thing) => drop(self.loads.remove(&thing.id)),
             Thing::Carry(thing) => drop(self.carries.remove(&thing.id)),
+            Thing::Stage(thing) => drop(self.stages.remove(&thing.id)),
+            Thing::Pump(thing) => drop(self.pumps.remove(&thing.id)),
             Thing::Person(thing) => drop(self.people.remove(&thing.id)),
             Thing::Outage(thing) => drop(self.outages.remove(&thing.id)),
             Thing::Token(thing) => drop(self.tokens.remove(&thing.id)),
@@ -222,10 +242,19 @@ impl SetUp {
         let power = power.chain(self.fuel_stores.values().map(|kept| of(kept, Thing::FuelStore)));
         let power = power.chain(self.loads.values().map(|kept| of(kept, Thing::Load)));
         let carries = self.carries.values().map(|kept| of(kept, Thing::Carry));
+        let works = self.stages.values().map(|kept| of(kept, Thing::Stage));
+        let works = works.chain(self.pumps.values().map(|kept| of(kept, Thing::Pump)));
         let people = self.people.values().map(|kept| of(kept, Thing::Person));
         let outages = self.outages.values().map(|kept| of(kept, Thing::Outage));
         let tokens = self.tokens.values().map(|kept| of(kept, Thing::Token));
-        own.chain(sites).chain(water).chain(power).chain(carries).chain(people).chain(outages).chain(tokens)
+        own.chain(sites)
+            .chain(water)
+            .chain(power)
+            .chain(works)
+            .chain(carries)
+            .chain(people)
+            .chain(outages)
+            .chain(tokens)
     }
 
     /// The thing of that noun and id as it stands, with its revision.
@@ -247,6 +276,8 @@ impl SetUp {
             }
             Thing::Load(new) => self.loads.get(&new.id).map(|k| (Thing::Load((*k.thing).clone()), k.revision)),
             Thing::Carry(new) => self.carries.get(&new.id).map(|k| (Thing::Carry((*k.thing).clone()), k.revision)),
+            Thing::Stage(new) => self.stages.get(&new.id).map(|k| (Thing::Stage((*k.thing).clone()), k.revision)),
+            Thing::Pump(new) => self.pumps.get(&new.id).map(|k| (Thing::Pump((*k.thing).clone()), k.revision)),
             Thing::Person(new) => self.people.get(&new.id).map(|k| (Thing::Person((*k.thing).clone()), k.revision)),
             Thing::Outage(new) => self.outages.get(&new.id).map(|k| (Thing::Outage((*k.thing).clone()), k.revision)),
             Thing::Token(new) => self.tokens.get(&new.id).map(|k| (Thing::Token((*k.thing).clone()), k.revision)),

@@ -162,6 +162,8 @@ impl Fold {
                 | Thing::Generator(_)
                 | Thing::Load(_)
                 | Thing::Carry(_)
+                | Thing::Stage(_)
+                | Thing::Pump(_)
                 | Thing::Person(_)
                 | Thing::Token(_)
                 | Thing::Outage(_) => false,

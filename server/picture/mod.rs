@@ -9,14 +9,18 @@ mod groups;
 pub mod history;
 pub mod losses;
 pub mod moves;
+pub mod power;
 pub mod shared;
 mod show;
 pub mod site;
 pub mod source;
 pub mod standing;
+pub mod stocks;
+pub mod structure;
 pub mod suppose;
 pub mod today;
 pub mod upkeep;
+pub mod works;
 
 use std::sync::Arc;
 
@@ -34,6 +38,8 @@ use crate::model::power::Load;
 use crate::model::setup::SetUp;
 use crate::model::site::Site;
 use crate::model::vessel::Vessel;
+use crate::model::works::Pump;
+use crate::model::works::Stage;
 use crate::picture::body::Body;
 use crate::picture::cluster::Cluster;
 use crate::picture::cluster::TracePoint;
@@ -62,6 +68,9 @@ pub struct SitePicture {
     pub generators: Vec<Arc<Generator>>,
     pub fuel_stores: Vec<Arc<FuelStore>>,
     pub loads: Vec<Arc<Load>>,
+    /// source first
+    pub stages: Vec<Arc<Stage>>,
+    pub pumps: Vec<Arc<Pump>>,
     pub ledger: SiteLedger,
 }
 

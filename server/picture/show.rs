@@ -58,6 +58,8 @@ impl Fold {
                     generators: Vec::new(),
                     fuel_stores: Vec::new(),
                     loads: Vec::new(),
+                    stages: Vec::new(),
+                    pumps: Vec::new(),
                     ledger: self.sites.get(&id).cloned().unwrap_or_default(),
                 },
             );
@@ -76,6 +78,19 @@ impl Fold {
             if let Some(site) = sites.get_mut(&kept.thing.site) {
                 site.loads.push(Arc::clone(&kept.thing));
             }
+        }
+        for kept in self.set_up.stages.values() {
+            if let Some(site) = sites.get_mut(&kept.thing.site) {
+                site.stages.push(Arc::clone(&kept.thing));
+            }
+        }
+        for kept in self.set_up.pumps.values() {
+            if let Some(site) = sites.get_mut(&kept.thing.site) {
+                site.pumps.push(Arc::clone(&kept.thing));
+            }
+        }
+        for site in sites.values_mut() {
+            site.stages.sort_by_key(|stage| (stage.place, stage.id));
         }
         sites.into_values().map(Arc::new).collect()
     }

@@ -16,6 +16,7 @@ use crate::model::entry::wrong::Trouble;
 use crate::model::id::EntryId;
 use crate::model::id::FuelStoreId;
 use crate::model::id::GeneratorId;
+use crate::model::id::StageId;
 use crate::model::power::FuelStore;
 use crate::picture::cluster::moment;
 use crate::picture::history::History;
@@ -43,6 +44,8 @@ pub struct SiteState {
     pub looked: BTreeMap<Looked, (Moment, bool)>,
     /// the inlet from the mains, and since when; none if nobody ever said
     pub inlet: Option<(InletState, Moment)>,
+    /// when the medium or the lamp of a stage was last renewed
+    pub renewed: BTreeMap<StageId, Moment>,
     /// litres handed out, ever
     pub given_out: f64,
 }
@@ -97,6 +100,7 @@ pub fn concerns_site(entry: &Entry) -> bool {
     match &entry.act {
         Act::Fuel(_) | Act::GeneratorRun(_) | Act::Inspection(_) | Act::Inlet(_) | Act::GivenOut(_) => true,
         Act::Wrong(_) => entry.vessel.is_none(),
+        Act::Service(service) => service.stage.is_some(),
         _ => false,
     }
 }
@@ -116,6 +120,11 @@ impl SiteState {
                 self.looked.insert(inspection.looked_at(), (at, inspection.in_order));
             }
             Act::Inlet(inlet) => self.inlet = Some((inlet.state, at)),
+            Act::Service(service) => {
+                if let Some(stage) = service.stage {
+                    self.renewed.insert(stage, at);
+                }
+            }
             Act::GivenOut(given) => self.given_out += given.litres(),
             Act::Wrong(wrong) if entry.vessel.is_none() => {
                 if wrong.over {

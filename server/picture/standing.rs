@@ -8,52 +8,38 @@ use keepwell_engine::demand::Rung;
 use keepwell_engine::endurance;
 use keepwell_engine::endurance::Change;
 use keepwell_engine::endurance::Event;
-use keepwell_engine::endurance::Heels;
 use keepwell_engine::endurance::Level;
 use keepwell_engine::endurance::Run;
-use keepwell_engine::endurance::Stock;
 use keepwell_engine::endurance::Timeline;
 use keepwell_engine::endurance::usual_levels;
-use keepwell_engine::grade::Grade;
 use keepwell_engine::level::BAND;
-use keepwell_engine::level::Estimate;
 use keepwell_engine::moment::Moment;
 use keepwell_engine::neighbourhood::Place;
 use keepwell_engine::power;
 use keepwell_engine::power::FuelKind;
-use keepwell_engine::power::FuelOnHand;
 use keepwell_engine::quantity::OutOfRange;
-use keepwell_engine::quantity::Power;
 use keepwell_engine::quantity::Time;
 use keepwell_engine::quantity::Volume;
-use keepwell_engine::quantity::VolumeRate;
 use keepwell_engine::quantity::days;
-use keepwell_engine::quantity::hours;
 use keepwell_engine::quantity::litres;
 use keepwell_engine::quantity::litres_per_day;
-use keepwell_engine::quantity::litres_per_hour;
-use keepwell_engine::quantity::watts;
-use keepwell_engine::working::Trust;
+use keepwell_engine::treatment::TreatmentError;
 
-use crate::model::id::VesselId;
-use crate::model::power::Fuel;
-use crate::model::power::FuelStore;
-use crate::model::power::Generator;
 use crate::model::site::Animal;
 use crate::model::site::Category;
-use crate::picture::PartNow;
 use crate::picture::SitePicture;
-use crate::picture::VesselPicture;
-use crate::picture::cluster::day_moment;
-use crate::picture::cluster::moment;
-use crate::picture::site::FuelState;
-use crate::picture::suppose::AtSite;
+use crate::picture::power::PowerNow;
+use crate::picture::power::power_of;
+use crate::picture::stocks::StockOf;
+use crate::picture::stocks::Water;
+use crate::picture::stocks::stocks_of;
 use crate::picture::suppose::Suppose;
+use crate::picture::works;
+use crate::picture::works::PumpNow;
+use crate::picture::works::TrainNow;
 
 /// How far a run looks. What lasts longer "does not run out within 2 years".
 pub const HORIZON_DAYS: f64 = 730.0;
-/// A test vouches for the litres "that rest on a test" for so many days.
-const TESTED_WITHIN_DAYS: f64 = 90.0;
 
 /// A figure that the engine does not take. Service checks all of them before they are kept.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -64,6 +50,8 @@ pub enum StandingError {
     Power(#[from] power::PowerError),
     #[error(transparent)]
     Run(#[from] endurance::Refusal),
+    #[error(transparent)]
+    Treatment(#[from] TreatmentError),
 }
 
 /// One site at a moment and a ration.
@@ -78,55 +66,11 @@ pub struct Standing {
     pub water: Water,
     pub stocks: Vec<StockOf>,
     pub power: Option<PowerNow>,
+    /// the pump and the train between the vessels and the tap
+    pub pump: Option<PumpNow>,
+    pub train: Option<TrainNow>,
     /// which of the run's levels is carried by hand, and which is drinking only
     pub hand: usize,
-}
-
-/// Litres at a site, by what they are counted as.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Water {
-    /// counted as drinking water and in reach by some way
-    pub drink: Volume,
-    /// one standard deviation of that
-    pub drink_sd: Volume,
-    /// in reach, to be treated first
-    pub treat: Volume,
-    /// in reach, for washing floors and flushing only
-    pub utility: Volume,
-    /// on hold, in no total
-    pub hold: Volume,
-    /// drinking water in what counts only while the mains are off, as long as they are on
-    pub waiting: Volume,
-    /// below every outlet, or where nothing draws
-    pub out_of_reach: Volume,
-    /// of the drinking water in reach: rests on a test under 90 days old; on the fill date alone
-    pub tested: Volume,
-    pub untested: Volume,
-}
-
-/// Which vessel and lot a stock of the run is.
-#[derive(Clone, Debug, PartialEq)]
-pub struct StockOf {
-    pub vessel: VesselId,
-    pub lot: String,
-    pub estimate: Estimate,
-    pub in_reach: Volume,
-    pub grade: Grade,
-}
-
-/// A site's generator and fuel.
-#[derive(Clone, Debug)]
-pub struct PowerNow {
-    pub fuel: FuelKind,
-    pub on_hand: FuelOnHand,
-    pub load: Power,
-    /// no loads were given: half of the rated load is taken
-    pub load_assumed: bool,
-    pub burn: VolumeRate,
-    pub trust: Trust,
-    pub hours_a_day: Time,
-    /// hours of running on the fuel that counts; none for gas from the main
-    pub running: Option<Time>,
 }
 
 impl Standing {
@@ -151,7 +95,11 @@ impl Standing {
         let needs = |uses| population(site, own.guests).demand(uses);
         let demand = needs(rung.uses())?;
         let (people, _) = demand.per_head();
-        let power = if own.unpowered { None } else { power_of(site, now, own)? };
+        let pump = works::pump(site, now);
+        let flow = pump.as_ref().and_then(PumpNow::known).map(|known| known.tap.flow);
+        let train = works::train(site, demand.drink_grade(), flow, now)?.filter(|_| !suppose.untreated);
+        let power =
+            if own.unpowered { None } else { power_of(site, &demand, pump.as_ref(), train.as_ref(), own, now)? };
         let (stocks, engine_stocks, water) = stocks_of(site, now, outage, suppose);
         // The cap on what a person carries is for the ration alone: what beds, visitors and animals need comes on top.
         let mut levels = usual_levels(rung.uses(), litres(demand::HAND_CAP), false);
@@ -170,14 +118,17 @@ impl Standing {
                 burn: power.burn,
                 hours_a_day: power.hours_a_day,
             }),
-            treatment: None,
+            treatment: train
+                .as_ref()
+                .filter(|train| train.counts())
+                .map(|train| endurance::Treatment { media: train.treatable, needs_power: train.needs_power }),
             keep_drinking: Time::default(),
             events,
         };
         let timeline = endurance::run(&run)?;
         let low = endurance::run(&shifted(&run, &stocks, -BAND))?.days_at_ration;
         let high = endurance::run(&shifted(&run, &stocks, BAND))?.days_at_ration;
-        Ok(Self { demand, run, timeline, low, high, water, stocks, power, hand })
+        Ok(Self { demand, run, timeline, low, high, water, stocks, power, pump, train, hand })
     }
 
     /// For the neighbourhood's reckoning.
@@ -186,10 +137,18 @@ impl Standing {
         Place {
             people: self.run.people,
             need: litres_per_day(keepwell_engine::quantity::as_litres(self.demand.drink_grade())),
-            in_reach: self.water.drink,
+            in_reach: self.water.drink + self.treatable(),
             ration_ends: self.timeline.ration_ends(),
             dry_from: self.timeline.dry_from(),
         }
+    }
+
+    /// Water in reach that can still be made drinking water here.
+    #[must_use]
+    pub fn treatable(&self) -> Volume {
+        self.run.treatment.map_or_else(Volume::default, |treatment| {
+            treatment.media.map_or(self.water.treat, |media| media.min(self.water.treat))
+        })
     }
 
     /// Whether anything is needed here at all.
@@ -255,165 +214,6 @@ fn in_heat(levels: Vec<Level>, heat_days: f64, demand: &Demand) -> (Vec<Level>, 
         level
     };
     (levels.into_iter().map(hotter).collect(), events)
-}
-
-fn stocks_of(site: &SitePicture, now: Moment, outage: bool, suppose: &Suppose) -> (Vec<StockOf>, Vec<Stock>, Water) {
-    let mut found: Vec<(Option<Moment>, StockOf, Stock)> = Vec::new();
-    let mut water = Water::default();
-    let mut variance = 0.0;
-    let mut cans = None;
-    let own = suppose.at(site.site.id);
-    let lost = |vessel: &VesselPicture| own.lost || suppose.lost.contains(&vessel.vessel.id);
-    for vessel in site.vessels_at(now).filter(|vessel| vessel.is_known() && !lost(vessel)) {
-        let body = &vessel.body;
-        let heel = Heels { pump: body.pump, gravity: body.gravity, dip: body.dip };
-        let parts = vessel.parts(now);
-        let alone = parts.len() == 1;
-        for (number, mut part) in parts.into_iter().enumerate() {
-            suppose_of(vessel, &mut part, alone, suppose);
-            let Some(grade) = part.graded.grade else { continue };
-            let volume = part.estimate.volume;
-            let reach = body.lowest_heel().map_or_else(Volume::default, |heel| (volume - heel).max(Volume::default()));
-            if vessel.vessel.outage_only && !outage {
-                if grade == Grade::Drink {
-                    water.waiting += reach;
-                }
-                continue;
-            }
-            match grade {
-                Grade::Drink => {
-                    water.drink += reach;
-                    variance += part.estimate.sd.value * part.estimate.sd.value;
-                    if tested(&part.graded, now) { water.tested += reach } else { water.untested += reach }
-                }
-                Grade::Treat => water.treat += reach,
-                Grade::Utility => water.utility += reach,
-                Grade::Hold => water.hold += volume,
-            }
-            if grade != Grade::Hold {
-                water.out_of_reach += volume - reach;
-            }
-            let id = format!("{}/{number}", vessel.vessel.id);
-            let stock = Stock { id, grade, volume, heel };
-            let of =
-                StockOf { vessel: vessel.vessel.id, lot: part.lot, estimate: part.estimate, in_reach: reach, grade };
-            found.push((part.graded.clock, of, stock));
-        }
-    }
-    if own.cans_l > 0.0 {
-        let (volume, none) = (litres(own.cans_l), Volume::default());
-        water.drink += volume;
-        water.untested += volume;
-        let heel = Heels { dip: Some(none), ..Heels::default() };
-        cans = Some(Stock { id: "cans".to_owned(), grade: Grade::Drink, volume, heel });
-    }
-    water.drink_sd = Volume { value: variance.sqrt(), ..Volume::default() };
-    // The oldest is used first.
-    found.sort_by(|a, b| a.0.cmp(&b.0).then_with(|| a.2.id.cmp(&b.2.id)));
-    let mut of = Vec::with_capacity(found.len());
-    let mut stocks = Vec::with_capacity(found.len());
-    for (_, stock_of, stock) in found {
-        of.push(stock_of);
-        stocks.push(stock);
-    }
-    stocks.extend(cans);
-    (of, stocks, water)
-}
-
-/// A part as it would be if what is supposed of its vessel had been done.
-fn suppose_of(vessel: &VesselPicture, part: &mut PartNow, alone: bool, suppose: &Suppose) {
-    let id = vessel.vessel.id;
-    if alone && suppose.filled.contains(&id) {
-        let full = vessel.body.capacity.full;
-        part.estimate = Estimate { volume: full, sd: Volume::default(), low: full, high: full };
-        // what was empty is as good as what comes in, but for what the vessel itself brings
-        let of_vessel = || part.graded.causes.iter().map(|cause| cause.grade()).max().unwrap_or(Grade::Drink);
-        part.graded.grade = part.graded.grade.or_else(|| Some(of_vessel()));
-    }
-    if suppose.restored.contains(&id) {
-        part.graded.grade = Some(Grade::Drink);
-    }
-}
-
-fn tested(graded: &keepwell_engine::grade::Graded, now: Moment) -> bool {
-    graded.reasons.iter().any(|reason| match reason {
-        keepwell_engine::grade::Reason::Tested { at, .. } => now.since(*at) < days(TESTED_WITHIN_DAYS),
-        _ => false,
-    })
-}
-
-fn power_of(site: &SitePicture, now: Moment, own: AtSite) -> Result<Option<PowerNow>, power::PowerError> {
-    let in_use = |ended: Option<jiff::Timestamp>| ended.is_none_or(|ended| moment(ended) > now);
-    let Some(generator) = site.generators.iter().find(|generator| in_use(generator.ended)) else { return Ok(None) };
-    let fuel = fuel_kind(generator.fuel);
-    let engine = burns(generator)?;
-    let hours_a_day = hours(own.pump_hours.unwrap_or(site.site.pump_hours_a_day));
-    let loads: Vec<power::Load> = site
-        .loads
-        .iter()
-        .filter(|load| in_use(load.ended))
-        .map(|load| power::Load {
-            name: load.name.as_str().to_owned(),
-            running: watts(load.running_w),
-            surge: watts(load.surge_w.unwrap_or(load.running_w)),
-            hours_a_day: hours(load.hours_a_day),
-        })
-        .collect();
-    let load_assumed = loads.is_empty();
-    let load = if load_assumed {
-        watts(generator.rated_w / 2.0)
-    } else {
-        power::average_load(&loads, hours_a_day)?.min(watts(generator.rated_w))
-    };
-    let burn = engine.burn(load)?;
-    let mut on_hand = power::on_hand(fuel, &fuel_stores(site, now), now);
-    on_hand.good += litres(own.fuel_l);
-    let running = (fuel != FuelKind::MainsGas && burn.rate > VolumeRate::default()).then(|| on_hand.good / burn.rate);
-    let trust = burn.trust;
-    Ok(Some(PowerNow { fuel, on_hand, load, load_assumed, burn: burn.rate, trust, hours_a_day, running }))
-}
-
-/// A generator as the engine sees it.
-///
-/// # Errors
-/// Its rating or its burn line does not hold.
-pub fn burns(generator: &Generator) -> Result<power::Generator, power::PowerError> {
-    let points: Vec<power::BurnPoint> = generator
-        .burn
-        .iter()
-        .map(|point| power::BurnPoint { load: watts(point.load_w), burn: litres_per_hour(point.litres_per_hour) })
-        .collect();
-    power::Generator::new(fuel_kind(generator.fuel), watts(generator.rated_w), &points)
-}
-
-/// The fuel that is there, store by store, as the engine sees it. More than a store can hold counts for nothing until
-/// it is put right: the finding about fuel says so.
-#[must_use]
-pub fn fuel_stores(site: &SitePicture, now: Moment) -> Vec<power::FuelStore> {
-    site.fuel_stores
-        .iter()
-        .filter(|store| store.ended.is_none_or(|ended| moment(ended) > now))
-        .filter_map(|store| in_store(store, site.ledger.state.fuel.get(&store.id)?).ok())
-        .collect()
-}
-
-/// What is believed to be in one store, as the engine sees it.
-///
-/// # Errors
-/// More than any store holds, once all that was logged is added up.
-pub fn in_store(store: &FuelStore, state: &FuelState) -> Result<power::FuelStore, OutOfRange> {
-    let bought = state.bought.map(day_moment);
-    power::FuelStore::new(fuel_kind(store.fuel), litres(state.litres), Volume::default(), bought, state.stabilised)
-}
-
-#[must_use]
-pub const fn fuel_kind(fuel: Fuel) -> FuelKind {
-    match fuel {
-        Fuel::Petrol => FuelKind::Petrol,
-        Fuel::Diesel => FuelKind::Diesel,
-        Fuel::Propane => FuelKind::Propane,
-        Fuel::MainsGas => FuelKind::MainsGas,
-    }
 }
 
 const fn category(category: Category) -> demand::Category {

@@ -25,7 +25,7 @@ use crate::picture::cluster::moment;
 use crate::picture::shared::WithCarries;
 use crate::picture::standing::Standing;
 use crate::picture::standing::StandingError;
-use crate::picture::standing::Water;
+use crate::picture::stocks::Water;
 use crate::picture::suppose::Suppose;
 
 /// What is asked.

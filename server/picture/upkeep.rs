@@ -20,7 +20,7 @@ use crate::model::vessel::ShapeKind;
 use crate::picture::SitePicture;
 use crate::picture::VesselPicture;
 use crate::picture::cluster::moment;
-use crate::picture::standing::fuel_kind;
+use crate::picture::power::fuel_kind;
 
 /// Less fuel than this is an empty can.
 const NO_FUEL_L: f64 = 0.05;

@@ -344,6 +344,12 @@ fn references(caller: &Caller, picture: &Picture, new: &New, problems: &mut Vec<
                 problems.push(Problem::new("store", missing()));
             }
         }
+        Act::Service(service) => {
+            let other = |stage| set_up.stages.get(&stage).is_none_or(|kept| Some(kept.thing.site) != new.site);
+            if service.stage.is_some_and(other) {
+                problems.push(Problem::new("stage", missing()));
+            }
+        }
         _ => {}
     }
 }

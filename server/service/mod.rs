@@ -20,6 +20,7 @@ pub mod tokens;
 pub mod undo;
 pub mod upkeep;
 pub mod verify;
+mod works;
 
 use std::collections::HashMap;
 use std::num::NonZeroU32;

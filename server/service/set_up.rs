@@ -14,13 +14,14 @@ use crate::model::person::Role;
 use crate::model::setup::SetUp;
 use crate::model::setup::Thing;
 use crate::picture::body::Body;
-use crate::picture::standing::burns;
+use crate::picture::power::burns;
 use crate::service::App;
 use crate::service::Caller;
 use crate::service::Error;
 use crate::service::authorise::Deed;
 use crate::service::measures::body_problem;
 use crate::service::outages;
+use crate::service::works;
 
 pub use crate::store::Change;
 
@@ -128,6 +129,8 @@ pub fn site_of(thing: &Thing) -> Option<SiteId> {
         | Thing::Person(_)
         | Thing::Token(_)
         | Thing::Outage(_) => None,
+        Thing::Stage(stage) => Some(stage.site),
+        Thing::Pump(pump) => Some(pump.site),
     }
 }
 
@@ -138,8 +141,10 @@ fn site_of_id(set_up: &SetUp, id: uuid::Uuid) -> Option<SiteId> {
     let generator = || set_up.generators.get(&Id::from_uuid(id)).map(|kept| kept.thing.site);
     let store = || set_up.fuel_stores.get(&Id::from_uuid(id)).map(|kept| kept.thing.site);
     let load = || set_up.loads.get(&Id::from_uuid(id)).map(|kept| kept.thing.site);
+    let stage = || set_up.stages.get(&Id::from_uuid(id)).map(|kept| kept.thing.site);
+    let pump = || set_up.pumps.get(&Id::from_uuid(id)).map(|kept| kept.thing.site);
     let site = || set_up.sites.get(&Id::from_uuid(id)).map(|kept| kept.thing.id);
-    vessel.or_else(bank).or_else(generator).or_else(store).or_else(load).or_else(site)
+    vessel.or_else(bank).or_else(generator).or_else(store).or_else(load).or_else(stage).or_else(pump).or_else(site)
 }
 
 /// What of a thing does not hold, beside what its types already hold to.
@@ -191,6 +196,8 @@ pub fn check(set_up: &SetUp, thing: &Thing) -> Vec<Problem> {
             }
         }
         Thing::Carry(thing) => check_carry(set_up, thing, &mut problems),
+        Thing::Stage(thing) => works::check_stage(set_up, thing, &mut problems),
+        Thing::Pump(thing) => works::check_pump(set_up, thing, &mut problems),
         Thing::Outage(thing) => outages::check(set_up, thing, &mut problems),
         Thing::Person(thing) => check_person(set_up, thing, &mut problems),
         Thing::Token(thing) => {
@@ -237,6 +244,13 @@ fn check_neighbourhood(thing: &Neighbourhood, problems: &mut Vec<Problem>) {
         ("round_days", "days between rounds", upkeep.round_days),
     ] {
         measure(problems, field, label, days, &keepwell_engine::quantity::INTERVAL);
+    }
+    for (field, label, value) in
+        [("sds_g", "short-period acceleration", thing.sds_g), ("sd1_g", "one-second acceleration", thing.sd1_g)]
+    {
+        if let Some(value) = value {
+            measure(problems, field, label, value, &keepwell_engine::quantity::SHAKING);
+        }
     }
     measure(problems, "target_days", "target days", thing.target_days, &keepwell_engine::quantity::INTERVAL);
 }
@@ -323,7 +337,7 @@ fn check_vessel(set_up: &SetUp, thing: &crate::model::vessel::Vessel, problems: 
     }
 }
 
-fn site_there(set_up: &SetUp, site: SiteId, problems: &mut Vec<Problem>) {
+pub(super) fn site_there(set_up: &SetUp, site: SiteId, problems: &mut Vec<Problem>) {
     if !set_up.sites.contains_key(&site) {
         problems.push(Problem::new("site", Message::new("There is no such site.")));
     }

@@ -153,6 +153,9 @@ fn at_site(a: &SitePicture, b: &SitePicture, found: &mut Vec<String>) {
     if (&a.generators, &a.fuel_stores, &a.loads) != (&b.generators, &b.fuel_stores, &b.loads) {
         found.push(format!("the power at {name} differs"));
     }
+    if (&a.stages, &a.pumps) != (&b.stages, &b.pumps) {
+        found.push(format!("the treatment or the pump at {name} differs"));
+    }
     if a.ledger != b.ledger {
         found.push(format!("fuel, runs or faults at {name} differ"));
     }

@@ -19,6 +19,7 @@ use crate::store::sources;
 use crate::store::tokens;
 use crate::store::transaction;
 use crate::store::vessels;
+use crate::store::works;
 
 /// One change, as it is on record.
 #[derive(Clone, Debug)]
@@ -135,6 +136,8 @@ async fn take(connection: &mut SqliteConnection, thing: &Thing, id: Uuid) -> Res
         Thing::FuelStore(_) => sqlx::query!("DELETE FROM fuel_stores WHERE id = ?", id).execute(connection).await,
         Thing::Load(_) => sqlx::query!("DELETE FROM loads WHERE id = ?", id).execute(connection).await,
         Thing::Carry(_) => sqlx::query!("DELETE FROM carries WHERE id = ?", id).execute(connection).await,
+        Thing::Stage(_) => sqlx::query!("DELETE FROM stages WHERE id = ?", id).execute(connection).await,
+        Thing::Pump(_) => sqlx::query!("DELETE FROM pumps WHERE id = ?", id).execute(connection).await,
         Thing::Outage(_) => sqlx::query!("DELETE FROM outages WHERE id = ?", id).execute(connection).await,
         Thing::Person(_) => {
             sqlx::query!("DELETE FROM sessions WHERE person = ?", id).execute(&mut *connection).await?;
@@ -162,6 +165,8 @@ async fn put(connection: &mut SqliteConnection, thing: &Thing, revision: i64) ->
         Thing::FuelStore(thing) => power::put_fuel_store(connection, thing, revision).await,
         Thing::Load(thing) => power::put_load(connection, thing, revision).await,
         Thing::Carry(thing) => carries::put(connection, thing, revision).await,
+        Thing::Stage(thing) => works::put_stage(connection, thing, revision).await,
+        Thing::Pump(thing) => works::put_pump(connection, thing, revision).await,
         Thing::Person(thing) => people::put(connection, thing, revision).await,
         Thing::Outage(thing) => outages::put(connection, thing, revision).await,
         Thing::Token(thing) => tokens::put(connection, thing, revision).await,

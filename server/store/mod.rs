@@ -22,6 +22,7 @@ mod sources;
 mod tokens;
 mod transaction;
 mod vessels;
+mod works;
 
 use std::path::Path;
 use std::sync::Arc;
@@ -323,6 +324,7 @@ async fn set_up(connection: &mut SqliteConnection) -> Result<SetUp, Error> {
     vessels::load(connection, &mut set_up).await?;
     power::load(connection, &mut set_up).await?;
     carries::load(connection, &mut set_up).await?;
+    works::load(connection, &mut set_up).await?;
     outages::load(connection, &mut set_up).await?;
     tokens::load(connection, &mut set_up).await?;
     Ok(set_up)

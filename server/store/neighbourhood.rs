@@ -10,10 +10,11 @@ use crate::store::Error;
 use crate::store::rows;
 
 pub(super) async fn load(connection: &mut SqliteConnection, set_up: &mut SetUp) -> Result<(), Error> {
-    let row =
-        sqlx::query!("SELECT name, zone, units, language, ration, target_days, upkeep, revision FROM neighbourhood")
-            .fetch_optional(connection)
-            .await?;
+    let row = sqlx::query!(
+        "SELECT name, zone, units, language, ration, target_days, upkeep, sds_g, sd1_g, revision FROM neighbourhood"
+    )
+    .fetch_optional(connection)
+    .await?;
     if let Some(row) = row {
         let thing = Neighbourhood {
             name: rows::name(&row.name)?,
@@ -23,6 +24,8 @@ pub(super) async fn load(connection: &mut SqliteConnection, set_up: &mut SetUp) 
             ration: row.ration,
             target_days: row.target_days,
             upkeep: rows::list(&row.upkeep)?,
+            sds_g: row.sds_g,
+            sd1_g: row.sd1_g,
         };
         set_up.put(Thing::Neighbourhood(thing), row.revision);
     }
@@ -34,8 +37,8 @@ pub(super) async fn put(connection: &mut SqliteConnection, thing: &Neighbourhood
     let upkeep = rows::json(&thing.upkeep)?;
     sqlx::query!(
         "INSERT OR REPLACE INTO neighbourhood (one, name, zone, units, language, ration, target_days, upkeep,
-           revision)
-         VALUES (1, ?, ?, ?, ?, ?, ?, ?, ?)",
+           sds_g, sd1_g, revision)
+         VALUES (1, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
         name,
         thing.zone,
         units,
@@ -43,6 +46,8 @@ pub(super) async fn put(connection: &mut SqliteConnection, thing: &Neighbourhood
         thing.ration,
         thing.target_days,
         upkeep,
+        thing.sds_g,
+        thing.sd1_g,
         revision
     )
     .execute(connection)

@@ -24,6 +24,14 @@ pub(super) fn choice<T: Choice>(key: &str) -> Result<T, Error> {
     T::from_key(key).ok_or_else(|| Error::Unreadable(format!("{key:?} is not in its list")))
 }
 
+pub(super) fn maybe_choice<T: Choice>(key: Option<&str>) -> Result<Option<T>, Error> {
+    key.map(choice).transpose()
+}
+
+pub(super) fn count(number: i64) -> Result<u32, Error> {
+    u32::try_from(number).map_err(unreadable)
+}
+
 pub(super) fn list<T: DeserializeOwned>(json: &str) -> Result<T, Error> {
     serde_json::from_str(json).map_err(unreadable)
 }

@@ -17,6 +17,8 @@ export const PAGES = [
   { name: 'site', from: '/sites', link: new RegExp(`^/sites/${ID}$`) },
   { name: 'vessel', from: 'site', link: new RegExp(`^/vessels/${ID}$`) },
   { name: 'site-working', from: 'site', link: new RegExp(`^/sites/${ID}/working$`) },
+  { name: 'tap-working', from: 'site', link: new RegExp(`^/sites/${ID}/working\\?of=tap$`) },
+  { name: 'structure-working', from: 'site', link: new RegExp(`^/sites/${ID}/working\\?of=structure$`), pages: 12 },
   { name: 'vessel-working', from: 'vessel', link: new RegExp(`^/vessels/${ID}/working$`) },
   { name: 'entry', from: 'vessel', link: new RegExp(`^/entries/${ID}$`) },
   { name: 'pooled-working', path: '/working/pooled' },
@@ -44,6 +46,8 @@ export const PAGES = [
   { name: 'shapes', from: 'site-form', link: new RegExp(`^/set-up/sites/${ID}/vessels/new$`) },
   { name: 'generator-form', from: 'site-form', link: new RegExp(`^/set-up/sites/${ID}/generators/new$`) },
   { name: 'fuel-form', from: 'site-form', link: new RegExp(`^/set-up/sites/${ID}/fuel-stores/new$`) },
+  { name: 'pump-form', from: 'site-form', link: new RegExp(`^/set-up/sites/${ID}/pumps/new$`) },
+  { name: 'stage-form', from: 'site-form', link: new RegExp(`^/set-up/sites/${ID}/stages/new$`) },
   { name: 'neighbourhood-form', path: '/set-up/neighbourhood' },
   { name: 'record', path: '/changes', pages: 8 },
   { name: 'change', from: '/changes', link: /^\/changes\/[0-9]+$/ },
@@ -71,7 +75,8 @@ export async function findAddresses(window) {
     }
     const from = found.get(page.from)?.path ?? page.from;
     await window.page.goto(from);
-    const links = await window.page.locator('a[href]').evaluateAll((all) => all.map((a) => new URL(a.href).pathname));
+    const links = await window.page.locator('a[href]').evaluateAll((all) =>
+      all.map((a) => new URL(a.href)).flatMap((url) => [url.pathname, url.pathname + url.search]));
     const path = links.find((link) => page.link.test(link));
     if (!path) throw new Error(`${page.name}: no link on ${from} looks like ${page.link}; it has ${links.join(' ')}`);
     found.set(page.name, { ...page, path });

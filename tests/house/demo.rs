@@ -78,6 +78,9 @@ async fn birch_court_goes_without_first_for_want_of_fuel() {
     let picture = lines.join("\n");
     eprintln!("{picture}");
 
+    let plots = today.sites.iter().find(|site| site.site.site.name.as_str() == "Orchard Plots").unwrap();
+    assert_eq!(plots.standing.timeline.spans.first().unwrap().cause, Cause::Media, "the filter first\n{picture}");
+
     let first = today.first().unwrap();
     assert_eq!(first.site.site.name.as_str(), "Birch Court", "{picture}");
     let day = as_days(first.standing.timeline.days_at_ration);
@@ -122,7 +125,7 @@ async fn every_grade_usual_shape_kind_and_finding_occurs() {
 
     let found = found(&app, &today);
     let rules: BTreeSet<&str> = found.iter().map(|finding| finding.rule).collect();
-    for rule in ["trouble", "on_hold", "fuel_first", "overdue", "misfit", "stale_reading", "old_fuel"] {
+    for rule in ["trouble", "on_hold", "fuel_first", "overdue", "misfit", "stale_reading", "old_fuel", "media"] {
         assert!(rules.contains(rule), "nothing for {rule} to find: {found:#?}");
     }
     let of = |rule: &str| found.iter().filter(|finding| finding.rule == rule).collect::<Vec<_>>();

@@ -4,6 +4,7 @@ use jiff::SignedDuration;
 
 use super::every;
 use super::note;
+use super::renewed;
 use super::say;
 use super::serviced;
 use super::tested;
@@ -130,8 +131,8 @@ fn around(diary: &mut Diary, book: &Book) -> Result<(), Error> {
         ((180, 10), "Ruth", wrong(Trouble::Valve, false, "V4 is stiff; two hands.")),
         ((177, 16), "Tom", wrong(Trouble::Valve, true, "Gland eased and greased.")),
         ((170, 16), "Ruth", note("Drill: 64 came in forty minutes. A second table for the lids next time.")),
-        ((92, 11), "Tom", serviced("Ultraviolet lamp changed, sleeve wiped")),
-        ((61, 12), "Tom", serviced("Sediment cartridge changed")),
+        ((92, 11), "Tom", renewed("Ultraviolet lamp changed, sleeve wiped", book.stage(HALL, "Lamp")?)),
+        ((61, 12), "Tom", renewed("Sediment cartridge changed", book.stage(HALL, "Sediment cartridge")?)),
         ((3, 10), "Ruth", note("Walked the pipes: V1 open, all others shut.")),
     ];
     for (when, who, act) in told {

@@ -24,6 +24,7 @@ use crate::model::entry::service::Service;
 use crate::model::entry::test::Test;
 use crate::model::entry::wrong::Trouble;
 use crate::model::entry::wrong::Wrong;
+use crate::model::id::StageId;
 use crate::service::Error;
 
 /// Writes it all down.
@@ -116,7 +117,12 @@ fn wrong(what: Trouble, over: bool, note: &str) -> Act {
 }
 
 fn serviced(what: &str) -> Act {
-    Act::Service(Service { what: what.to_owned(), note: None })
+    Act::Service(Service { what: what.to_owned(), stage: None, note: None })
+}
+
+/// The medium or the lamp of a stage changed.
+fn renewed(what: &str, stage: StageId) -> Act {
+    Act::Service(Service { what: what.to_owned(), stage: Some(stage), note: None })
 }
 
 fn note(text: &str) -> Act {

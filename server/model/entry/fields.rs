@@ -52,6 +52,7 @@ pub enum Noun {
     Source,
     Generator,
     FuelStore,
+    Stage,
     Entry,
 }
 

@@ -30,6 +30,7 @@ use crate::model::setup::SetUp;
 use crate::model::site;
 use crate::model::source;
 use crate::model::vessel as tank;
+use crate::model::works;
 
 pub use archive::opened;
 pub use read::is_record;
@@ -50,7 +51,7 @@ pub struct Sheet {
 }
 
 /// The files of the set-up, each after those that it may name.
-pub const SHEETS: [Sheet; 11] = [
+pub const SHEETS: [Sheet; 13] = [
     sheet("neighbourhood", "neighbourhood", "neighbourhood settings", neighbourhood::COLUMNS),
     sheet("source", "sources", "sources", source::COLUMNS),
     sheet("site", "sites", "sites, with their people and animals", site::COLUMNS),
@@ -60,6 +61,8 @@ pub const SHEETS: [Sheet; 11] = [
     sheet("fuel_store", "fuel_stores", "fuel stores", power::FUEL_STORE_COLUMNS),
     sheet("load", "loads", "loads", power::LOAD_COLUMNS),
     sheet("carry", "carries", "carries between sites, as agreed", carry::COLUMNS),
+    sheet("stage", "stages", "treatment stages", works::STAGE_COLUMNS),
+    sheet("pump", "pumps", "pumps", works::PUMP_COLUMNS),
     sheet("person", "accounts", "accounts, with their roles", person::COLUMNS),
     sheet("outage", "outages", "outages", outage::COLUMNS),
 ];
@@ -207,6 +210,8 @@ mod tests {
             ("generator", json!({"id": id, "site": id, "name": "N", "fuel": "diesel", "rated_w": 1.0, "burn": []})),
             ("fuel_store", json!({"id": id, "site": id, "name": "N", "fuel": "diesel", "amount_l": 1.0, "since": at})),
             ("load", json!({"id": id, "site": id, "name": "N", "running_w": 1.0, "hours_a_day": 2.0})),
+            ("stage", json!({"id": id, "site": id, "name": "N", "kind": "carbon", "place": 1})),
+            ("pump", json!({"id": id, "site": id, "name": "N"})),
             ("person", json!({"id": id, "name": "N", "role": "keeper"})),
             (
                 "outage",

@@ -17,6 +17,7 @@ mod neighbourhood;
 mod operation;
 mod outages;
 mod page;
+mod passing;
 mod people;
 mod power;
 mod read;
@@ -31,6 +32,7 @@ mod today;
 mod tokens;
 mod vessels;
 mod vocabulary;
+mod works;
 
 use core::future::Ready;
 use core::future::ready;
@@ -51,6 +53,8 @@ use crate::model::site::Site;
 use crate::model::source::Source;
 use crate::model::vessel::Bank;
 use crate::model::vessel::Vessel;
+use crate::model::works::Pump;
+use crate::model::works::Stage;
 use crate::web::api::operation::Api;
 use crate::web::api::operation::Operation;
 use crate::web::api::shape::What;
@@ -73,6 +77,8 @@ fn nouns() -> Api {
         kept::routes::<FuelStore>(),
         kept::routes::<Load>(),
         kept::routes::<Carry>(),
+        kept::routes::<Stage>(),
+        kept::routes::<Pump>(),
         kept::routes::<Person>(),
         kept::routes::<Outage>(),
         neighbourhood::routes(),

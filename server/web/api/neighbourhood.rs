@@ -7,6 +7,7 @@ use axum::http::StatusCode;
 use axum::response::Response;
 use keepwell_engine::demand::Ladder;
 use keepwell_engine::quantity::INTERVAL;
+use keepwell_engine::quantity::SHAKING;
 use serde_json::Value;
 
 use crate::model::choice::options;
@@ -45,6 +46,12 @@ const BODY: Object = Object {
         Member::needed("ration", "the rung that days are reckoned at", What::Choice(rungs)),
         Member::needed("target_days", "how long it wants to last", What::Figure(&INTERVAL)),
         Member::usual("upkeep", "", What::Object(&UPKEEP)),
+        Member::maybe(
+            "sds_g",
+            "short-period acceleration of the design earthquake there (SDS)",
+            What::Figure(&SHAKING),
+        ),
+        Member::maybe("sd1_g", "the same at one second (SD1)", What::Figure(&SHAKING)),
     ],
 };
 

@@ -83,9 +83,9 @@ const LOAD: Object = Object {
     ],
 };
 
-const LINE: Object = Object {
+pub const LINE: Object = Object {
     name: "PowerLine",
-    about: "a generator, fuel store or load in a list",
+    about: "a generator, fuel store, load, stage or pump in a list",
     members: &[
         Member::needed("id", "", What::Id),
         Member::needed("site", "", What::Id),
@@ -97,11 +97,11 @@ const LINE: Object = Object {
 
 #[derive(Debug, Serialize)]
 pub struct Line<I> {
-    id: I,
-    site: SiteId,
-    name: Name,
-    ended: Option<Timestamp>,
-    revision: i64,
+    pub id: I,
+    pub site: SiteId,
+    pub name: Name,
+    pub ended: Option<Timestamp>,
+    pub revision: i64,
 }
 
 impl Noun for Generator {

@@ -20,7 +20,7 @@ use crate::model::choice::options;
 use crate::model::id::SiteId;
 use crate::model::id::VesselId;
 use crate::model::power::Fuel;
-use crate::picture::standing::PowerNow;
+use crate::picture::power::PowerNow;
 use crate::picture::standing::Standing;
 use crate::service;
 use crate::web::House;
@@ -29,6 +29,12 @@ use crate::web::api::client::Asked;
 use crate::web::api::client::Client;
 use crate::web::api::operation::Api;
 use crate::web::api::operation::Operation;
+use crate::web::api::passing::STANDS;
+use crate::web::api::passing::Stand;
+use crate::web::api::passing::TAP;
+use crate::web::api::passing::TREATMENT;
+use crate::web::api::passing::Tap;
+use crate::web::api::passing::Treatment;
 use crate::web::api::reckoned::RATION;
 use crate::web::api::reckoned::WATER;
 use crate::web::api::reckoned::Water;
@@ -85,6 +91,7 @@ const POWER: Object = Object {
         Member::needed("old_l", "past its life, or of unknown age", What::Number),
         Member::needed("load_w", "", What::Number),
         Member::needed("load_assumed", "no loads were given: half of the rated load is taken", What::Flag),
+        Member::needed("pump_reckoned", "what the pump takes comes from its hydraulics", What::Flag),
         Member::needed("burn_l_per_hour", "", What::Number),
         Member::needed("hours_a_day", "the run plan", What::Number),
         Member::maybe("running_hours", "on the fuel that counts; null for gas from the main", What::Number),
@@ -109,6 +116,9 @@ const STANDING: Object = Object {
         Member::needed("spans", "", What::List(&What::Object(&SPAN), MANY)),
         Member::needed("stocks", "in the order in which they are used", What::List(&What::Object(&STOCK), MANY)),
         Member::maybe("power", "", What::Object(&POWER)),
+        Member::maybe("tap", "", What::Object(&TAP)),
+        Member::maybe("treatment", "", What::Object(&TREATMENT)),
+        Member::needed("structure", "of the tanks that stand on a flat base", What::List(&What::Object(&STANDS), MANY)),
     ],
 };
 
@@ -146,6 +156,9 @@ struct Answer {
     spans: Vec<Span>,
     stocks: Vec<Stock>,
     power: Option<Power>,
+    tap: Option<Tap>,
+    treatment: Option<Treatment>,
+    structure: Vec<Stand>,
 }
 
 #[derive(Debug, Serialize)]
@@ -174,6 +187,7 @@ struct Power {
     old_l: f64,
     load_w: f64,
     load_assumed: bool,
+    pump_reckoned: bool,
     burn_l_per_hour: f64,
     hours_a_day: f64,
     running_hours: Option<f64>,
@@ -187,6 +201,7 @@ impl Power {
             old_l: as_litres(power.on_hand.old),
             load_w: as_watts(power.load),
             load_assumed: power.load_assumed,
+            pump_reckoned: power.pump_reckoned,
             burn_l_per_hour: as_litres_per_hour(power.burn),
             hours_a_day: as_hours(power.hours_a_day),
             running_hours: power.running.map(as_hours),
@@ -217,7 +232,7 @@ async fn site(
         // A site that is no longer in use has no days.
         let today = answer.standing.as_ref().ok_or(service::Error::NotFound("site"))?;
         let standing = &*today.standing;
-        let stock = |stock: &crate::picture::standing::StockOf| Stock {
+        let stock = |stock: &crate::picture::stocks::StockOf| Stock {
             vessel: stock.vessel,
             lot: stock.lot.clone(),
             grade: stock.grade.key(),
@@ -241,6 +256,9 @@ async fn site(
             spans: spans(standing),
             stocks: standing.stocks.iter().map(stock).collect(),
             power: standing.power.as_ref().map(Power::of),
+            tap: standing.pump.as_ref().map(Tap::of),
+            treatment: standing.train.as_ref().map(Treatment::of),
+            structure: Stand::all(&answer)?,
         })
     })
 }

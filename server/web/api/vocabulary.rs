@@ -34,6 +34,10 @@ use crate::model::vessel::Material;
 use crate::model::vessel::RotateHow;
 use crate::model::vessel::ShapeKind;
 use crate::model::vessel::StandsOn;
+use crate::model::works::PipeKind;
+use crate::model::works::PipeSize;
+use crate::model::works::StageKind;
+use crate::model::works::UvClass;
 use crate::service::Caller;
 use crate::service::authorise::Deed;
 use crate::web::House;
@@ -270,7 +274,7 @@ struct Choices {
     choices: Vec<Listed>,
 }
 
-const LISTS: [(&str, Options); 14] = [
+const LISTS: [(&str, Options); 18] = [
     ("site_kind", options::<SiteKind>),
     ("category", options::<Category>),
     ("animal", options::<Animal>),
@@ -282,6 +286,10 @@ const LISTS: [(&str, Options); 14] = [
     ("stands_on", options::<StandsOn>),
     ("rotate_how", options::<RotateHow>),
     ("fuel", options::<Fuel>),
+    ("stage_kind", options::<StageKind>),
+    ("uv_class", options::<UvClass>),
+    ("pipe", options::<PipeKind>),
+    ("pipe_size", options::<PipeSize>),
     ("role", options::<Role>),
     ("units", options::<Units>),
     ("entry_kind", options::<Kind>),

@@ -160,6 +160,8 @@ fn founding(reader: &Reader, sent: &Pairs) -> Result<Founding, Wrong> {
         ration: typed("ration").to_owned(),
         target_days,
         upkeep: Intervals::default(),
+        sds_g: None,
+        sd1_g: None,
     };
     let kind = SourceKind::Mains;
     let mains = Source { id: SourceId::fresh(), name: mains, kind, disinfectant, notes: String::new() };

@@ -10,6 +10,8 @@ use keepwell_engine::quantity::litres;
 
 use crate::picture::SitePicture;
 use crate::picture::standing::Standing;
+use crate::picture::works;
+use crate::picture::works::TrainNow;
 use crate::web::draw::service::Served;
 use crate::web::reader::Reader;
 use crate::web::shown;
@@ -103,7 +105,11 @@ fn worth_a_word(volume: Volume) -> bool {
 pub fn thing(standing: &Standing, cause: Cause) -> &'static str {
     match cause {
         Cause::Fuel => standing.power.as_ref().map_or("fuel", |power| power.fuel.name()),
-        Cause::Media => "treatment",
+        // By the stage that ends first: a filter, the lamp.
+        Cause::Media => {
+            let first = standing.train.as_ref().and_then(TrainNow::ends_first);
+            first.map_or("treatment", |stage| works::kind(&stage.stage).name())
+        }
         Cause::Water | Cause::Event | Cause::Horizon => "water",
         Cause::Flush => "water to flush with",
         Cause::Keep => "water above what is kept back",

@@ -147,6 +147,8 @@ fn changed(list: &str) -> Value {
         "/api/v1/fuel-stores" => json!({ "stabilised": true }),
         "/api/v1/loads" => json!({ "hours_a_day": 5 }),
         "/api/v1/carries" => json!({ "litres_a_day": 50 }),
+        "/api/v1/stages" => json!({ "passed_l": 12 }),
+        "/api/v1/pumps" => json!({ "lift_m": 4.5 }),
         "/api/v1/people" => json!({ "role": "keeper" }),
         _ => json!({ "notes": "x" }),
     }
@@ -161,7 +163,7 @@ fn name() -> String {
 type NounCalls = (&'static str, &'static str, Value, [[u16; 3]; 4]);
 
 /// The nouns of the set-up; the outage is one of that year.
-fn nouns([hall, weir]: [&str; 2], year: u32) -> [NounCalls; 10] {
+fn nouns([hall, weir]: [&str; 2], year: u32) -> [NounCalls; 12] {
     let policy = json!({ "interval_days": 180, "how": "poured_away", "redose_days": 90 });
     let site = json!({ "name": name(), "kind": "household", "pump_hours_a_day": 16 });
     let vessel = json!({
@@ -176,6 +178,9 @@ fn nouns([hall, weir]: [&str; 2], year: u32) -> [NounCalls; 10] {
     let load = json!({ "site": hall, "name": name(), "running_w": 60, "hours_a_day": 4 });
     let carry =
         json!({ "name": name(), "from": hall, "to": weir, "means": "cart", "litres_a_day": 60, "litres_a_trip": 20 });
+    let stage = json!({ "site": hall, "name": name(), "kind": "carbon", "place": 2, "life_l": 4000 });
+    let pump = json!({ "site": hall, "name": name(), "curve": [{ "flow_l_per_min": 0, "head_m": 40 },
+        { "flow_l_per_min": 30, "head_m": 34 }, { "flow_l_per_min": 60, "head_m": 20 }] });
     let bank = json!({ "site": hall, "name": name(), "coupled_at_first": true });
     let source = json!({ "name": name(), "kind": "well", "disinfectant": "none" });
     let person = json!({ "name": name(), "role": "keeper", "sites": [hall] });
@@ -190,6 +195,8 @@ fn nouns([hall, weir]: [&str; 2], year: u32) -> [NounCalls; 10] {
         ("/api/v1/generators", "/api/v1/generators/{id}", generator, at_site),
         ("/api/v1/fuel-stores", "/api/v1/fuel-stores/{id}", store, at_site),
         ("/api/v1/loads", "/api/v1/loads/{id}", load, at_site),
+        ("/api/v1/stages", "/api/v1/stages/{id}", stage, at_site),
+        ("/api/v1/pumps", "/api/v1/pumps/{id}", pump, at_site),
         ("/api/v1/sources", "/api/v1/sources/{id}", source, all),
         ("/api/v1/carries", "/api/v1/carries/{id}", carry, [ONE, MADE_BY_ONE, ONE, ONE]),
         ("/api/v1/outages", "/api/v1/outages/{id}", outage, all),

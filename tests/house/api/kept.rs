@@ -104,6 +104,16 @@ async fn every_noun_is_added_once_read_back_and_changed_from_its_revision() {
         ("/api/v1/generators", generator),
         ("/api/v1/fuel-stores", store),
         ("/api/v1/loads", json!({ "site": hall, "name": "Lights", "running_w": 60, "hours_a_day": 4 })),
+        (
+            "/api/v1/stages",
+            json!({ "site": hall, "name": "Lamp", "kind": "ultraviolet", "place": 3, "uv_class": "a",
+            "most_flow_l_per_min": 30, "lamp_hours": 120.5, "fitted": "2026-01-05", "draws_w": 40 }),
+        ),
+        (
+            "/api/v1/pumps",
+            json!({ "site": hall, "name": "House pump", "power_w": 700, "pipe": "copper",
+            "suction_size": "one", "suction_fittings": 3, "cut_in_kpa": 200, "cut_out_kpa": 350 }),
+        ),
         ("/api/v1/people", json!({ "name": "Orla", "role": "keeper", "sites": [hall] })),
     ] {
         let mut sent = body.clone();

@@ -141,6 +141,18 @@ async fn a_thing_at_the_edge_of_its_ranges_is_refused_in_words_or_kept() {
     assert_eq!(machine.post("/api/v1/generators", &none).await.status, 422);
     let load = json!({ "site": hall, "name": "Still", "running_w": 0, "surge_w": 0, "hours_a_day": 0 });
     assert_eq!(machine.post("/api/v1/loads", &load).await.status, 201);
+    let lamp =
+        |class: &str| json!({ "site": hall, "name": "Lamp", "kind": "ultraviolet", "place": 1, "uv_class": class });
+    assert_eq!(told(&machine.post("/api/v1/stages", &lamp("a")).await).2, "/most_flow_l_per_min");
+    assert_eq!(told(&machine.post("/api/v1/stages", &lamp("c")).await).2, "/uv_class");
+    let pump = |heads: [f64; 3], cut_out: f64| {
+        let point = |(n, head): (usize, &f64)| json!({ "flow_l_per_min": 10 * n, "head_m": head });
+        json!({ "site": hall, "name": "Pump", "curve": heads.iter().enumerate().map(point).collect::<Vec<_>>(),
+            "cut_in_kpa": 200, "cut_out_kpa": cut_out })
+    };
+    assert_eq!(told(&machine.post("/api/v1/pumps", &pump([20.0, 18.0, 30.0], 300.0)).await).2, "/curve");
+    assert_eq!(told(&machine.post("/api/v1/pumps", &pump([30.0, 25.0, 10.0], 200.0)).await).2, "/cut_out_kpa");
+    assert_eq!(machine.post("/api/v1/pumps", &pump([30.0, 25.0, 10.0], 300.0)).await.status, 201);
     let site = json!({ "name": "Idle", "kind": "other", "pump_hours_a_day": 0 });
     assert_eq!(told(&machine.post("/api/v1/sites", &site).await).2, "/pump_hours_a_day");
     let path = format!("/api/v1/vessels/{}", ids.north);

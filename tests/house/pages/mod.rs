@@ -12,3 +12,4 @@ pub mod sign_in;
 mod sites;
 pub mod today;
 mod upkeep;
+mod works;

@@ -79,6 +79,8 @@ pub fn neighbourhood() -> Thing {
         ration: "basic".to_owned(),
         target_days: 14.0,
         upkeep: keepwell::model::upkeep::Intervals::default(),
+        sds_g: None,
+        sd1_g: None,
     })
 }
 

@@ -3,6 +3,7 @@
 
 mod cases;
 pub mod scene;
+mod works;
 
 use std::sync::Arc;
 

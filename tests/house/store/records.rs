@@ -23,6 +23,7 @@ use keepwell::model::site::Animal;
 use keepwell::model::site::Animals;
 use keepwell::model::site::Site;
 use keepwell::model::upkeep::Intervals;
+use keepwell::model::works::Stage;
 use keepwell::picture::Picture;
 use keepwell::picture::fold::Fold;
 use keepwell::service::App;
@@ -78,7 +79,8 @@ pub fn settings() -> Neighbourhood {
     let (zone, ration) = ("Europe/Dublin".to_owned(), "basic".to_owned());
     let language = "en".to_owned();
     let upkeep = Intervals { dip_days: 30.5, couplings_days: 1000.0 / 7.0, ..Intervals::default() };
-    Neighbourhood { name, zone, units: Units::Us, language, ration, target_days: 1.0 / 3.0 + 7.0, upkeep }
+    let (target_days, sds_g, sd1_g) = (1.0 / 3.0 + 7.0, Some(2.0 / 3.0), None);
+    Neighbourhood { name, zone, units: Units::Us, language, ration, target_days, upkeep, sds_g, sd1_g }
 }
 
 /// What the scenes have none of: an outage and a drill, a load, someone who left, and words that a spreadsheet or a line
@@ -133,6 +135,8 @@ fn besides() -> Vec<Thing> {
         Thing::Site(site),
         Thing::Load(load),
         Thing::Carry(carry),
+        Thing::Stage(Stage { name: scene::name("@lamp"), ..scene::lamp(1) }),
+        Thing::Pump(scene::pump(0)),
         Thing::Person(Person { name: scene::name("@home"), ..left }),
         Thing::Outage(outage(0, OutageKind::Real, 10, Some(at(14)))),
         Thing::Outage(outage(1, OutageKind::Drill, 30, None)),

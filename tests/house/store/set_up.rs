@@ -83,8 +83,18 @@ async fn set_up_and_entries_go_in_together_or_not_at_all() {
         ration: "basic".to_owned(),
         target_days: 14.0,
         upkeep: keepwell::model::upkeep::Intervals::default(),
+        sds_g: None,
+        sd1_g: None,
     };
-    let things = || vec![(Thing::Load(load.clone()), None), (Thing::Neighbourhood(settings.clone()), None)];
+    let things = || {
+        let kept = [
+            Thing::Load(load.clone()),
+            Thing::Stage(scene::lamp(0)),
+            Thing::Pump(scene::pump(0)),
+            Thing::Neighbourhood(settings.clone()),
+        ];
+        kept.map(|thing| (thing, None)).to_vec()
+    };
     let (one, two) = (note(EntryId::fresh(), "one"), note(EntryId::fresh(), "two"));
     let taken = note(one.id, "other content");
     let refused = store.write_all(None, then(), things(), vec![Arc::clone(&one), Arc::clone(&two), taken]).await;

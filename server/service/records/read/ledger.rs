@@ -158,6 +158,7 @@ impl Draft {
             Noun::Source => set_up.sources.contains_key(&Id::from_uuid(id)),
             Noun::Generator => set_up.generators.contains_key(&Id::from_uuid(id)),
             Noun::FuelStore => set_up.fuel_stores.contains_key(&Id::from_uuid(id)),
+            Noun::Stage => set_up.stages.contains_key(&Id::from_uuid(id)),
             Noun::Entry => true,
         }
     }

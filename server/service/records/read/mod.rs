@@ -287,6 +287,8 @@ impl Draft {
             "fuel_store" => with(set_up.fuel_stores.get(&Id::from_uuid(id)), Thing::FuelStore),
             "load" => with(set_up.loads.get(&Id::from_uuid(id)), Thing::Load),
             "carry" => with(set_up.carries.get(&Id::from_uuid(id)), Thing::Carry),
+            "stage" => with(set_up.stages.get(&Id::from_uuid(id)), Thing::Stage),
+            "pump" => with(set_up.pumps.get(&Id::from_uuid(id)), Thing::Pump),
             "person" => with(set_up.people.get(&Id::from_uuid(id)), Thing::Person),
             "outage" => with(set_up.outages.get(&Id::from_uuid(id)), Thing::Outage),
             _ => None,

@@ -87,7 +87,14 @@ fn parts(entry: &Entry, picture: &Picture, vessel: Option<&VesselPicture>) -> Ve
                 Coupled::Separate => Message::new("{bank}: vessels shut off from each other").with("bank", bank),
             }]
         }
-        Act::Service(act) => vec![Message::new("serviced: {what}").with("what", Arg::text(&act.what))],
+        Act::Service(act) => {
+            let mut parts = vec![Message::new("serviced: {what}").with("what", Arg::text(&act.what))];
+            if let Some(stage) = act.stage {
+                let stage = name(set_up.stages.get(&stage).map(|kept| kept.thing.name.as_str()));
+                parts.push(Message::new("{stage} renewed").with("stage", stage));
+            }
+            parts
+        }
         Act::Inspection(act) => vec![match (act.looked_at(), act.in_order) {
             (Looked::Round, true) => Message::new("looked over, all in order"),
             (Looked::Round, false) => Message::new("looked over, not all in order"),

@@ -190,6 +190,7 @@ fn name_of(id: &str, picture: &Picture) -> Arg {
         set_up.sources.values().find(|kept| kept.thing.id.uuid() == id).map(|kept| kept.thing.name.to_string()),
         set_up.generators.values().find(|kept| kept.thing.id.uuid() == id).map(|kept| kept.thing.name.to_string()),
         set_up.fuel_stores.values().find(|kept| kept.thing.id.uuid() == id).map(|kept| kept.thing.name.to_string()),
+        set_up.stages.values().find(|kept| kept.thing.id.uuid() == id).map(|kept| kept.thing.name.to_string()),
     ];
     Arg::text(names.into_iter().flatten().next().unwrap_or_else(|| id.to_string()))
 }

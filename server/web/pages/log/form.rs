@@ -213,6 +213,10 @@ fn things(noun: Noun, subject: &Subject, caller: &Caller) -> Vec<Choice> {
             let in_use = site.fuel_stores.iter().filter(|store| store.ended.is_none());
             in_use.map(|store| named(store.id.to_string(), store.name.as_str())).collect()
         }
+        Noun::Stage => {
+            let in_use = site.stages.iter().filter(|stage| stage.ended.is_none());
+            in_use.map(|stage| named(stage.id.to_string(), stage.name.as_str())).collect()
+        }
         Noun::Entry => Vec::new(),
     }
 }

@@ -26,6 +26,10 @@ use crate::model::vessel::Material;
 use crate::model::vessel::RotateHow;
 use crate::model::vessel::ShapeKind;
 use crate::model::vessel::StandsOn;
+use crate::model::works::PipeKind;
+use crate::model::works::PipeSize;
+use crate::model::works::StageKind;
+use crate::model::works::UvClass;
 use crate::service::set_up::Change;
 use crate::web::pages::set_up::form::name_of;
 use crate::web::pages::set_up::neighbourhood::rung_words;
@@ -71,6 +75,15 @@ const LABELS: &[(&str, &str)] = &[
     ("stabilised", "stabilised"), ("running_w", "power"), ("surge_w", "power as it starts"), ("hours_a_day", "hours a day"),
     ("pump", "is the pump"), ("coupled_at_first", "open at first"), ("zone", "time zone"), ("units", "units"),
     ("language", "language"), ("ration", "ration"), ("target_days", "days to last"), ("since", "in place since"),
+    ("place", "place in the train"), ("most_flow_l_per_min", "most flow"), ("drop_kpa", "pressure lost"),
+    ("life_l", "litres of use"), ("life_months", "months of use"), ("fitted", "fitted"), ("passed_l", "passed since"),
+    ("draws_w", "takes"), ("uv_class", "class"), ("lamp_hours", "lamp hours"), ("lamp_life_hours", "lamp life"),
+    ("curve", "curve"), ("power_w", "takes"), ("npsh_m", "requires at its suction"),
+    ("lift_m", "highest tap over the pump"), ("tap_l_per_min", "the tap at 300 kPa"), ("pipe", "pipes of"),
+    ("suction_size", "pipe to the pump"), ("suction_run_m", "its length"), ("suction_fittings", "its fittings"),
+    ("delivery_size", "pipe from the pump"), ("delivery_run_m", "length of the pipe from it"),
+    ("delivery_fittings", "fittings from it"), ("cut_in_kpa", "cut-in"), ("cut_out_kpa", "cut-out"),
+    ("precharge_kpa", "precharge"), ("tank_l", "pressure tank"), ("sds_g", "SDS, g"), ("sd1_g", "SD1, g"),
     ("rations", "rations in force"), ("expected", "mains expected back"), ("ran_out", "ran out first"),
     ("dip_days", "days between readings"), ("generator_days", "days between generator runs"),
     ("pump_days", "days between pump runs"), ("couplings_days", "days between looks at couplings"),
@@ -139,6 +152,8 @@ fn word(noun: &str) -> &'static str {
         "fuel_store" => "fuel store",
         "load" => "load",
         "carry" => "carry",
+        "stage" => "stage of treatment",
+        "pump" => "pump",
         "person" => "person",
         "outage" => "outage",
         "token" => "token",
@@ -221,19 +236,12 @@ impl Teller<'_> {
                 shown.map_or_else(|_| number.to_string(), |shown| shown.to_string())
             }
             Value::String(text) => self.text(key, text),
-            Value::Array(rows) if key == "burn" => {
-                let point = |row: &Value| {
+            Value::Array(rows) if let Some((one, other)) = halves(key) => {
+                let row = |row: &Value| {
                     let half = |key: &str| row.get(key).map(|value| self.value(key, value)).unwrap_or_default();
-                    format!("{}: {}", half("load_w"), half("litres_per_hour"))
+                    format!("{}: {}", half(one), half(other))
                 };
-                rows.iter().map(point).collect::<Vec<_>>().join("; ")
-            }
-            Value::Array(rows) if key == "rations" => {
-                let step = |row: &Value| {
-                    let half = |key: &str| row.get(key).map(|value| self.value(key, value)).unwrap_or_default();
-                    format!("{}: {}", half("since"), half("ration"))
-                };
-                rows.iter().map(step).collect::<Vec<_>>().join("; ")
+                rows.iter().map(row).collect::<Vec<_>>().join("; ")
             }
             Value::Array(rows) if key == "strapping" => {
                 let row = |row: &Value| {
@@ -255,7 +263,11 @@ impl Teller<'_> {
         let word = match key {
             "kind" if self.noun == "source" => label::<SourceKind>(text),
             "kind" if self.noun == "outage" => label::<OutageKind>(text),
+            "kind" if self.noun == "stage" => label::<StageKind>(text),
             "kind" => label::<SiteKind>(text),
+            "uv_class" => label::<UvClass>(text),
+            "pipe" => label::<PipeKind>(text),
+            "suction_size" | "delivery_size" => label::<PipeSize>(text),
             "shape" => label::<ShapeKind>(text),
             "material" => label::<Material>(text),
             "stands_on" => label::<StandsOn>(text),
@@ -292,6 +304,16 @@ impl Teller<'_> {
     }
 }
 
+/// The two keys of what is kept in rows of two.
+fn halves(key: &str) -> Option<(&'static str, &'static str)> {
+    match key {
+        "burn" => Some(("load_w", "litres_per_hour")),
+        "curve" => Some(("flow_l_per_min", "head_m")),
+        "rations" => Some(("since", "ration")),
+        _ => None,
+    }
+}
+
 /// The unit that the end of a key names.
 fn unit(key: &str) -> Unit {
     let ends = [
@@ -301,6 +323,9 @@ fn unit(key: &str) -> Unit {
         ("litres_a_day", Unit::LitrePerDay),
         ("litres_a_trip", Unit::Litre),
         ("loss", Unit::Fraction),
+        ("_hours", Unit::Hour),
+        ("_l_per_min", Unit::LitrePerMinute),
+        ("_kpa", Unit::Kilopascal),
         ("_days", Unit::Day),
         ("_m", Unit::Metre),
         ("_l", Unit::Litre),

@@ -46,8 +46,10 @@ use crate::web::pages::set_up::generator;
 use crate::web::pages::set_up::load;
 use crate::web::pages::set_up::neighbourhood;
 use crate::web::pages::set_up::noun::Noun;
+use crate::web::pages::set_up::pump;
 use crate::web::pages::set_up::site;
 use crate::web::pages::set_up::source;
+use crate::web::pages::set_up::stage;
 use crate::web::pages::set_up::stands::Stands;
 use crate::web::pages::set_up::vessel;
 use crate::web::visitor::Visitor;
@@ -169,6 +171,8 @@ impl Task {
             Noun::FuelStore => plain(fuel_store::questions(self, asking)),
             Noun::Load => plain(load::questions(self, asking)),
             Noun::Carry => plain(carry::questions(self, asking)),
+            Noun::Stage => plain(stage::questions(self, asking)),
+            Noun::Pump => plain(pump::questions(self, asking)),
         }
     }
 

@@ -3,6 +3,7 @@
 use keepwell_engine::demand::Ladder;
 use keepwell_engine::demand::Rung;
 use keepwell_engine::quantity::INTERVAL;
+use keepwell_engine::quantity::SHAKING;
 use keepwell_engine::quantity::Unit;
 use keepwell_engine::quantity::as_litres;
 
@@ -39,6 +40,11 @@ pub(super) fn questions(task: &Task, asking: &mut Asking) -> Option<Answer> {
     let target = ask("target_days", "Days the neighbourhood wants to last");
     let target_days = asking.figure(target, &INTERVAL, Some(old.target_days));
     let upkeep = intervals(asking, &old.upkeep);
+    asking.group("", "How hard the ground may shake");
+    asking.words("In g, from the seismic map or the building authority of the place. It screens how the tanks stand.");
+    let sds = ask("sds_g", "Short-period acceleration, SDS").optional();
+    let sds_g = asking.figure(sds, &SHAKING, old.sds_g);
+    let sd1_g = asking.beside().figure(ask("sd1_g", "At one second, SD1").optional(), &SHAKING, old.sd1_g);
     Some(Answer::of(Thing::Neighbourhood(Neighbourhood {
         name: name?,
         zone: zone?,
@@ -47,6 +53,8 @@ pub(super) fn questions(task: &Task, asking: &mut Asking) -> Option<Answer> {
         ration: ration?,
         target_days: target_days?,
         upkeep: upkeep?,
+        sds_g,
+        sd1_g,
     })))
 }
 

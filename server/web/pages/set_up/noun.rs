@@ -19,10 +19,12 @@ pub(super) enum Noun {
     FuelStore,
     Load,
     Carry,
+    Stage,
+    Pump,
 }
 
 impl Noun {
-    pub(super) const ALL: [Self; 9] = [
+    pub(super) const ALL: [Self; 11] = [
         Self::Neighbourhood,
         Self::Source,
         Self::Site,
@@ -32,6 +34,8 @@ impl Noun {
         Self::FuelStore,
         Self::Load,
         Self::Carry,
+        Self::Stage,
+        Self::Pump,
     ];
 
     /// The noun of an address.
@@ -50,6 +54,8 @@ impl Noun {
             Self::FuelStore => "fuel-stores",
             Self::Load => "loads",
             Self::Carry => "carries",
+            Self::Stage => "stages",
+            Self::Pump => "pumps",
         }
     }
 
@@ -65,6 +71,8 @@ impl Noun {
             Self::FuelStore => "fuel store",
             Self::Load => "load",
             Self::Carry => "carry",
+            Self::Stage => "stage of treatment",
+            Self::Pump => "pump",
         }
     }
 
@@ -80,17 +88,22 @@ impl Noun {
             Self::FuelStore => "A new fuel store",
             Self::Load => "A new load",
             Self::Carry => "A new carry",
+            Self::Stage => "A new stage of treatment",
+            Self::Pump => "A new pump",
         }
     }
 
     /// Whether it belongs to a site, and is added there.
     pub(super) const fn is_of_a_site(self) -> bool {
-        matches!(self, Self::Bank | Self::Vessel | Self::Generator | Self::FuelStore | Self::Load)
+        matches!(
+            self,
+            Self::Bank | Self::Vessel | Self::Generator | Self::FuelStore | Self::Load | Self::Stage | Self::Pump
+        )
     }
 
     /// Whether it can be out of use.
     pub(super) const fn can_end(self) -> bool {
-        matches!(self, Self::Site | Self::Vessel | Self::Generator | Self::FuelStore | Self::Load | Self::Carry)
+        !matches!(self, Self::Neighbourhood | Self::Source | Self::Bank)
     }
 
     pub(super) fn find(self, set_up: &SetUp, id: Uuid) -> Option<(Thing, i64)> {
@@ -107,6 +120,8 @@ impl Noun {
             Self::FuelStore => with(set_up.fuel_stores.get(&Id::from_uuid(id)), Thing::FuelStore),
             Self::Load => with(set_up.loads.get(&Id::from_uuid(id)), Thing::Load),
             Self::Carry => with(set_up.carries.get(&Id::from_uuid(id)), Thing::Carry),
+            Self::Stage => with(set_up.stages.get(&Id::from_uuid(id)), Thing::Stage),
+            Self::Pump => with(set_up.pumps.get(&Id::from_uuid(id)), Thing::Pump),
         }
     }
 
@@ -119,6 +134,8 @@ impl Noun {
             Thing::FuelStore(thing) => thing.ended,
             Thing::Load(thing) => thing.ended,
             Thing::Carry(thing) => thing.ended,
+            Thing::Stage(thing) => thing.ended,
+            Thing::Pump(thing) => thing.ended,
             Thing::Person(thing) => thing.ended,
             Thing::Token(thing) => thing.ended,
             Thing::Outage(thing) => thing.ended,
@@ -135,6 +152,8 @@ impl Noun {
             Thing::FuelStore(thing) => thing.ended = since,
             Thing::Load(thing) => thing.ended = since,
             Thing::Carry(thing) => thing.ended = since,
+            Thing::Stage(thing) => thing.ended = since,
+            Thing::Pump(thing) => thing.ended = since,
             Thing::Person(_)
             | Thing::Token(_)
             | Thing::Outage(_)

@@ -59,6 +59,11 @@ impl Stands {
         let stores = stores
             .map(|t| line(Noun::FuelStore, t.id.to_string(), &t.name, t.fuel.label(), t.ended))
             .collect::<Vec<_>>();
+        let stages = set_up.stages.values().map(|kept| &kept.thing).filter(|thing| thing.site == site);
+        let stages =
+            stages.map(|t| line(Noun::Stage, t.id.to_string(), &t.name, t.kind.label(), t.ended)).collect::<Vec<_>>();
+        let pumps = set_up.pumps.values().map(|kept| &kept.thing).filter(|thing| thing.site == site);
+        let pumps = pumps.map(|t| line(Noun::Pump, t.id.to_string(), &t.name, "", t.ended)).collect::<Vec<_>>();
         let list = |noun: Noun, title, nothing, add, mut things: Vec<Line>| {
             things.sort_by(|a, b| (!a.in_use, &a.name).cmp(&(!b.in_use, &b.name)));
             List { title, nothing, add, path: noun.path(), things }
@@ -83,6 +88,20 @@ impl Stands {
                 ),
                 list(Noun::Generator, "Generators", "None.", "Add a generator", generators),
                 list(Noun::FuelStore, "Fuel stores", "None.", "Add a fuel store", stores),
+                list(
+                    Noun::Pump,
+                    "Pump and pipes",
+                    "None: what arrives at the tap is not reckoned.",
+                    "Add a pump",
+                    pumps,
+                ),
+                list(
+                    Noun::Stage,
+                    "Treatment, source first",
+                    "None: water that has to be treated first counts for nothing here.",
+                    "Add a stage",
+                    stages,
+                ),
             ],
         }
     }

@@ -3,7 +3,9 @@
 mod need;
 mod one;
 mod power;
+mod stands;
 mod tanks;
+mod works;
 
 use askama::Template;
 use axum::extract::State;

@@ -36,7 +36,10 @@ use crate::web::pages::rows;
 use crate::web::pages::rows::Days;
 use crate::web::pages::sites::need::Need;
 use crate::web::pages::sites::power::Power;
+use crate::web::pages::sites::stands::Structure;
 use crate::web::pages::sites::tanks::Tanks;
+use crate::web::pages::sites::works::Tap;
+use crate::web::pages::sites::works::Train;
 use crate::web::pages::tasks;
 use crate::web::pages::tasks::Tasks;
 use crate::web::pages::today::supplies;
@@ -72,6 +75,9 @@ struct Page<'a> {
     bleach: bool,
     tanks: Tanks,
     power: Option<Power>,
+    tap: Option<Tap>,
+    train: Option<Train>,
+    structure: Option<Structure>,
     need: Option<Need>,
     entries: Vec<Line>,
     contact: bool,
@@ -131,6 +137,9 @@ pub(super) async fn show(
         bleach: findings.iter().any(|finding| matches!(finding.rule, "overdue" | "twice_dosed")),
         tanks: Tanks::of(reader, &answer),
         power: answer.standing.as_ref().and_then(|site| Power::of(reader, &answer.site, &site.standing, answer.now)),
+        tap: answer.standing.as_ref().and_then(|site| Tap::of(reader, &site.standing)),
+        train: answer.standing.as_ref().and_then(|site| Train::of(reader, &site.standing, answer.now)),
+        structure: answer.standing.as_ref().and_then(|_| Structure::of(reader, &answer)),
         need: answer.standing.as_ref().map(|site| Need::of(&site.standing)),
         entries: listed.iter().map(|listed| line(reader, &answer.picture, listed)).collect(),
         contact,

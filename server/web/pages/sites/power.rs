@@ -9,7 +9,7 @@ use keepwell_engine::working::Trust;
 
 use crate::picture::SitePicture;
 use crate::picture::cluster::moment;
-use crate::picture::standing::PowerNow;
+use crate::picture::power::PowerNow;
 use crate::picture::standing::Standing;
 use crate::web::reader::Reader;
 use crate::web::shown;

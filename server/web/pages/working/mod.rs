@@ -2,6 +2,7 @@
 //! engine gave it, and good to print.
 
 mod site;
+mod works;
 
 use askama::Template;
 use axum::extract::State;
@@ -47,7 +48,7 @@ pub(super) fn routes() -> Routes {
 #[serde(default)]
 struct Asked {
     ration: Option<String>,
-    /// which figure of a site: days, need, water, fuel
+    /// which figure of a site: days, need, water, fuel, tap, train, structure
     of: Option<String>,
 }
 

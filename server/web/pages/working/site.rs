@@ -17,7 +17,8 @@ use crate::model::id::SiteId;
 use crate::model::message::Arg;
 use crate::model::message::Message;
 use crate::picture::cluster::moment;
-use crate::picture::standing::burns;
+use crate::picture::power::burns;
+use crate::picture::standing::Standing;
 use crate::picture::today::SiteToday;
 use crate::service::authorise::Deed;
 use crate::service::reckon::SiteAnswer;
@@ -35,6 +36,7 @@ use crate::web::pages::working::Panel;
 use crate::web::pages::working::Store;
 use crate::web::pages::working::blank;
 use crate::web::pages::working::titled;
+use crate::web::pages::working::works;
 use crate::web::reader::Reader;
 use crate::web::shown;
 use crate::web::shown::grade::counted_as;
@@ -46,6 +48,9 @@ const FIGURES: &[(&str, &str)] = &[
     ("need", "litres needed a day"),
     ("water", "litres that count"),
     ("fuel", "hours of fuel"),
+    ("tap", "at the tap"),
+    ("train", "treatment"),
+    ("structure", "how the tanks stand"),
 ];
 
 pub(super) async fn site(
@@ -76,6 +81,9 @@ pub(super) async fn site(
         "need" => of_need(&visitor, &answer, standing),
         "water" => of_water(&visitor, &answer, standing),
         "fuel" => of_fuel(&visitor, &answer, standing),
+        "tap" => works::of_tap(&visitor, &answer, standing),
+        "train" => works::of_train(&visitor, &answer, standing),
+        "structure" => works::of_structure(&visitor, &answer),
         other => {
             let known: Vec<&str> = FIGURES.iter().map(|figure| figure.0).collect();
             let what = Message::new("There is no working of {of}; there are {known}.")
@@ -90,10 +98,21 @@ pub(super) async fn site(
     view.chrome = visitor.chrome(Place::Sites);
     view.others = FIGURES
         .iter()
-        .filter(|figure| figure.0 != "fuel" || standing.standing.power.is_some())
+        .filter(|figure| is_there(figure.0, &answer, &standing.standing))
         .map(|figure| (format!("/sites/{id}/working{joined}of={}", figure.0), figure.1, figure.0 == of))
         .collect();
     Ok(fresh.dress(page(reader, view)?))
+}
+
+/// Whether there is anything to reckon of that figure.
+fn is_there(of: &str, answer: &SiteAnswer, standing: &Standing) -> bool {
+    match of {
+        "fuel" => standing.power.is_some(),
+        "tap" => standing.pump.as_ref().is_some_and(|pump| pump.known().is_some()),
+        "train" => standing.train.is_some(),
+        "structure" => answer.site.vessels_at(answer.now).next().is_some(),
+        _ => true,
+    }
 }
 
 fn of_days(visitor: &Visitor, answer: &SiteAnswer, site: &SiteToday) -> Result<Page, Error> {
@@ -220,6 +239,12 @@ fn of_fuel(visitor: &Visitor, answer: &SiteAnswer, site: &SiteToday) -> Result<P
     }];
     if power.load_assumed {
         words.push(shown::words(reader, "No loads are set up: half of what the generator is rated for is taken."));
+    }
+    if power.pump_reckoned {
+        words.push(shown::words(
+            reader,
+            "What the pump takes comes from its hydraulics: its power, for as long as it runs to bring up what the site needs a day.",
+        ));
     }
     Ok(Page {
         title: shown::words(reader, "Hours of fuel on hand"),

@@ -174,7 +174,9 @@ fn other_act(n: usize, raw: &Raw) -> Act {
             let state = coupling::Coupled::LIST[usize::from(rest) % 2].0;
             Act::Coupling(coupling::Coupling { bank, state, note: None })
         }
-        "service" => Act::Service(service::Service { what: "pump".to_owned(), note: None }),
+        "service" => {
+            Act::Service(service::Service { what: "pump".to_owned(), stage: (rest < 128).then(|| id(0)), note: None })
+        }
         "inspection" => Act::Inspection(inspection::Inspection {
             of: (rest > 60).then(|| inspection::Looked::LIST[usize::from(rest) % 3].0),
             in_order: rest > 128,

@@ -33,6 +33,13 @@ use keepwell::model::vessel::Policy;
 use keepwell::model::vessel::ShapeKind;
 use keepwell::model::vessel::StandsOn;
 use keepwell::model::vessel::Vessel;
+use keepwell::model::works::CurvePoint;
+use keepwell::model::works::PipeKind;
+use keepwell::model::works::PipeSize;
+use keepwell::model::works::Pump;
+use keepwell::model::works::Stage;
+use keepwell::model::works::StageKind;
+use keepwell::model::works::UvClass;
 use proptest::prelude::*;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -109,6 +116,8 @@ pub fn scene(entries: core::ops::Range<usize>) -> impl Strategy<Value = Scene> {
             set_up.put(Thing::FuelStore(fuel_store(n, 40.0)), 1);
         }
         set_up.put(Thing::Generator(generator()), 1);
+        set_up.put(Thing::Stage(lamp(0)), 1);
+        set_up.put(Thing::Pump(pump(0)), 1);
         let made = raws.iter().enumerate().map(|(n, raw)| Arc::new(entry(&set_up, n, raw))).collect();
         Scene { set_up, entries: made }
     })
@@ -159,6 +168,54 @@ fn generator() -> Generator {
     let burn =
         vec![BurnPoint { load_w: 0.0, litres_per_hour: 0.5 }, BurnPoint { load_w: 2000.0, litres_per_hour: 1.4 }];
     Generator { id: id(0), site: id(0), name: name("Set"), fuel: Fuel::Petrol, rated_w: 2500.0, burn, ended: None }
+}
+
+pub fn lamp(n: usize) -> Stage {
+    Stage {
+        id: id(n),
+        site: id(0),
+        name: name("Lamp"),
+        kind: StageKind::Ultraviolet,
+        place: 3,
+        most_flow_l_per_min: Some(30.1),
+        drop_kpa: Some(1.0 / 3.0),
+        life_l: None,
+        life_months: Some(12.5),
+        fitted: Some("2025-11-02".parse().unwrap()),
+        passed_l: Some(0.1 + 0.2),
+        draws_w: Some(40.0),
+        uv_class: Some(UvClass::A),
+        lamp_hours: Some(1e3 / 7.0),
+        lamp_life_hours: None,
+        ended: None,
+    }
+}
+
+pub fn pump(n: usize) -> Pump {
+    let point = |flow_l_per_min, head_m| CurvePoint { flow_l_per_min, head_m };
+    Pump {
+        id: id(n),
+        site: id(0),
+        name: name("House pump"),
+        curve: vec![point(0.0, 42.0), point(40.0, 37.0), point(80.0, 22.0)],
+        power_w: Some(700.7),
+        npsh_m: None,
+        height_m: Some(-0.1),
+        lift_m: Some(3.0),
+        tap_l_per_min: Some(100.0 / 7.0),
+        pipe: Some(PipeKind::Plastic),
+        suction_size: Some(PipeSize::OneAndQuarter),
+        suction_run_m: Some(2.0),
+        suction_fittings: None,
+        delivery_size: Some(PipeSize::One),
+        delivery_run_m: Some(25.0),
+        delivery_fittings: Some(6),
+        cut_in_kpa: Some(206.8),
+        cut_out_kpa: Some(344.7),
+        precharge_kpa: Some(193.1),
+        tank_l: Some(80.0),
+        ended: None,
+    }
 }
 
 /// A vessel from five bytes: shape, site, bank, source and height of floor, age and full mark.

@@ -1,0 +1,147 @@
+//! A site's power: its generator, the fuel that counts, the load that its pump, its lamp and the rest put on it.
+
+use keepwell_engine::demand::Demand;
+use keepwell_engine::moment::Moment;
+use keepwell_engine::power;
+use keepwell_engine::power::FuelKind;
+use keepwell_engine::power::FuelOnHand;
+use keepwell_engine::quantity::OutOfRange;
+use keepwell_engine::quantity::Power;
+use keepwell_engine::quantity::Time;
+use keepwell_engine::quantity::Volume;
+use keepwell_engine::quantity::VolumeRate;
+use keepwell_engine::quantity::hours;
+use keepwell_engine::quantity::litres;
+use keepwell_engine::quantity::litres_per_hour;
+use keepwell_engine::quantity::watts;
+use keepwell_engine::working::Trust;
+
+use crate::model::power::Fuel;
+use crate::model::power::FuelStore;
+use crate::model::power::Generator;
+use crate::picture::SitePicture;
+use crate::picture::cluster::day_moment;
+use crate::picture::cluster::moment;
+use crate::picture::site::FuelState;
+use crate::picture::suppose::AtSite;
+use crate::picture::works::PumpNow;
+use crate::picture::works::TrainNow;
+
+/// A site's generator and fuel.
+#[derive(Clone, Debug)]
+pub struct PowerNow {
+    pub fuel: FuelKind,
+    pub on_hand: FuelOnHand,
+    pub load: Power,
+    /// no loads were given: half of the rated load is taken
+    pub load_assumed: bool,
+    /// what the pump adds to the load comes from its hydraulics
+    pub pump_reckoned: bool,
+    pub burn: VolumeRate,
+    pub trust: Trust,
+    pub hours_a_day: Time,
+    /// hours of running on the fuel that counts; none for gas from the main
+    pub running: Option<Time>,
+}
+
+/// A site's generator with its fuel and its load, if one is in use.
+///
+/// # Errors
+/// A figure of the set-up that the engine does not take; it names it.
+pub fn power_of(
+    site: &SitePicture,
+    demand: &Demand,
+    pump: Option<&PumpNow>,
+    train: Option<&TrainNow>,
+    own: AtSite,
+    now: Moment,
+) -> Result<Option<PowerNow>, power::PowerError> {
+    let in_use = |ended: Option<jiff::Timestamp>| ended.is_none_or(|ended| moment(ended) > now);
+    let Some(generator) = site.generators.iter().find(|generator| in_use(generator.ended)) else { return Ok(None) };
+    let fuel = fuel_kind(generator.fuel);
+    let engine = burns(generator)?;
+    let hours_a_day = hours(own.pump_hours.unwrap_or(site.site.pump_hours_a_day));
+    // What the pump takes is its own figure, where it is known; otherwise that of the load that stands for it.
+    let known = pump.and_then(|pump| Some((pump, pump.known()?)));
+    let mut loads: Vec<power::Load> = site
+        .loads
+        .iter()
+        .filter(|load| in_use(load.ended) && !(load.pump && known.is_some()))
+        .map(|load| power::Load {
+            name: load.name.as_str().to_owned(),
+            running: watts(load.running_w),
+            surge: watts(load.surge_w.unwrap_or(load.running_w)),
+            hours_a_day: hours(load.hours_a_day),
+        })
+        .collect();
+    loads.extend(known.map(|(pump, known)| power::Load {
+        name: pump.pump.name.as_str().to_owned(),
+        running: known.tap.power,
+        surge: known.tap.power,
+        hours_a_day: known.hours_for(demand.total()).min(hours_a_day),
+    }));
+    let load_assumed = loads.is_empty();
+    // A lamp burns as long as there is power.
+    loads.extend(train.into_iter().flat_map(|train| &train.stages).map(|stage| power::Load {
+        name: stage.stage.name.as_str().to_owned(),
+        running: watts(stage.stage.draws_w.unwrap_or(0.0)),
+        surge: watts(stage.stage.draws_w.unwrap_or(0.0)),
+        hours_a_day,
+    }));
+    let load = if load_assumed {
+        watts(generator.rated_w / 2.0)
+    } else {
+        power::average_load(&loads, hours_a_day)?.min(watts(generator.rated_w))
+    };
+    let burn = engine.burn(load)?;
+    let mut on_hand = power::on_hand(fuel, &fuel_stores(site, now), now);
+    on_hand.good += litres(own.fuel_l);
+    let running = (fuel != FuelKind::MainsGas && burn.rate > VolumeRate::default()).then(|| on_hand.good / burn.rate);
+    let trust = burn.trust;
+    let pump_reckoned = known.is_some();
+    let burn = burn.rate;
+    Ok(Some(PowerNow { fuel, on_hand, load, load_assumed, pump_reckoned, burn, trust, hours_a_day, running }))
+}
+
+/// A generator as the engine sees it.
+///
+/// # Errors
+/// Its rating or its burn line does not hold.
+pub fn burns(generator: &Generator) -> Result<power::Generator, power::PowerError> {
+    let points: Vec<power::BurnPoint> = generator
+        .burn
+        .iter()
+        .map(|point| power::BurnPoint { load: watts(point.load_w), burn: litres_per_hour(point.litres_per_hour) })
+        .collect();
+    power::Generator::new(fuel_kind(generator.fuel), watts(generator.rated_w), &points)
+}
+
+/// The fuel that is there, store by store, as the engine sees it. More than a store can hold counts for nothing until
+/// it is put right: the finding about fuel says so.
+#[must_use]
+pub fn fuel_stores(site: &SitePicture, now: Moment) -> Vec<power::FuelStore> {
+    site.fuel_stores
+        .iter()
+        .filter(|store| store.ended.is_none_or(|ended| moment(ended) > now))
+        .filter_map(|store| in_store(store, site.ledger.state.fuel.get(&store.id)?).ok())
+        .collect()
+}
+
+/// What is believed to be in one store, as the engine sees it.
+///
+/// # Errors
+/// More than any store holds, once all that was logged is added up.
+pub fn in_store(store: &FuelStore, state: &FuelState) -> Result<power::FuelStore, OutOfRange> {
+    let bought = state.bought.map(day_moment);
+    power::FuelStore::new(fuel_kind(store.fuel), litres(state.litres), Volume::default(), bought, state.stabilised)
+}
+
+#[must_use]
+pub const fn fuel_kind(fuel: Fuel) -> FuelKind {
+    match fuel {
+        Fuel::Petrol => FuelKind::Petrol,
+        Fuel::Diesel => FuelKind::Diesel,
+        Fuel::Propane => FuelKind::Propane,
+        Fuel::MainsGas => FuelKind::MainsGas,
+    }
+}

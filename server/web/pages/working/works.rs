@@ -1,0 +1,132 @@
+//! The figures between a site's vessels and its taps, and of how its tanks stand.
+
+use keepwell_engine::quantity::Unit;
+use keepwell_engine::quantity::as_kilopascals;
+use keepwell_engine::quantity::as_litres;
+use keepwell_engine::quantity::as_litres_per_minute;
+use keepwell_engine::working::Working;
+
+use crate::model::message::Message;
+use crate::picture::structure::Quake;
+use crate::picture::structure::stands;
+use crate::picture::today::SiteToday;
+use crate::picture::works::PumpNow;
+use crate::service::reckon::SiteAnswer;
+use crate::web::error::Error;
+use crate::web::pages::working::Page;
+use crate::web::pages::working::Panel;
+use crate::web::pages::working::blank;
+use crate::web::shown;
+use crate::web::visitor::Visitor;
+
+pub(super) fn of_tap(visitor: &Visitor, answer: &SiteAnswer, site: &SiteToday) -> Result<Page, Error> {
+    let (reader, today) = (&visitor.reader, &*answer.today);
+    let none = || Error::NotFound(Message::new("What arrives at the tap cannot be reckoned here yet."));
+    let known = site.standing.pump.as_ref().and_then(PumpNow::known).ok_or_else(none)?;
+    let figure = reader.figure(as_litres_per_minute(known.tap.flow), Unit::LitrePerMinute).map_err(Error::internal)?;
+    let named = |working: &Working| Panel::named(reader, reader.word(working.what), working);
+    let mut panels = vec![named(&known.tap.working)];
+    panels.extend(known.margin.as_ref().map(|margin| named(&margin.working)));
+    if let Some(switch) = &known.switch {
+        panels.push(named(&switch.drawdown.working));
+        panels.extend(switch.starts.as_ref().map(|starts| named(&starts.working)));
+    }
+    Ok(Page {
+        title: shown::words(reader, "At the tap"),
+        figure: figure.number,
+        unit: figure.unit.to_owned(),
+        words: vec![
+            shown::words(
+                reader,
+                "The pump's curve against all that it has to overcome, with one tap open: the lift, the pipes, their \
+                 fittings, the treatment when clean, and the tap. The tank with the lowest suction counts.",
+            ),
+            shown::words(
+                reader,
+                "Water at 20 °C, the air of the site's height, each fitting as an elbow, a sharp way out of the tank and \
+                 a check valve: assumed.",
+            ),
+        ],
+        panels,
+        ..blank(visitor, reader, today)
+    })
+}
+
+pub(super) fn of_train(visitor: &Visitor, answer: &SiteAnswer, site: &SiteToday) -> Result<Page, Error> {
+    let (reader, today) = (&visitor.reader, &*answer.today);
+    let none = || Error::NotFound(Message::new("No treatment is set up here."));
+    let train = site.standing.train.as_ref().ok_or_else(none)?;
+    let (figure, unit) = match train.treatable {
+        Some(left) => {
+            let shown = reader.figure(as_litres(left), Unit::Litre).map_err(Error::internal)?;
+            (shown.number, shown.unit.to_owned())
+        }
+        None => (reader.word("no end").to_owned(), String::new()),
+    };
+    let mut panels = vec![Panel::of(reader, &train.passed.working)];
+    for stage in &train.stages {
+        let credit = stage.credit.iter().map(|(_, credit)| &credit.working);
+        panels.extend(credit.map(|working| Panel::named(reader, stage.stage.name.as_str(), working)));
+    }
+    Ok(Page {
+        title: shown::words(reader, "Litres that can still be treated"),
+        figure,
+        unit,
+        words: vec![
+            shown::words(
+                reader,
+                "The least of what each stage may still pass: its litres less what has passed, or the days until its \
+                 months or its lamp's hours are over, at what the site needs a day.",
+            ),
+            shown::words(
+                reader,
+                "What passes is counted as drinking water only where some stage is a barrier to each germ; chlorine counts \
+                 against viruses alone. This is our rule: the authority's word stands over it.",
+            ),
+        ],
+        panels,
+        ..blank(visitor, reader, today)
+    })
+}
+
+pub(super) fn of_structure(visitor: &Visitor, answer: &SiteAnswer) -> Result<Page, Error> {
+    let (reader, today) = (&visitor.reader, &*answer.today);
+    let settings = answer.picture.set_up.neighbourhood.as_ref().map(|kept| &*kept.thing);
+    let (mut panels, mut most) = (Vec::new(), 0.0_f64);
+    for vessel in answer.site.vessels_at(answer.now) {
+        let Some(standing) = stands(vessel, settings).map_err(Error::internal)? else { continue };
+        most = most.max(as_kilopascals(standing.floor.pressure));
+        let name = vessel.vessel.name.as_str();
+        let mut put = |working: &Working| {
+            let titled = format!("{name}: {}", reader.word(working.what));
+            panels.push(Panel::named(reader, &titled, working));
+        };
+        put(&standing.floor.working);
+        match &standing.quake {
+            Some(Quake::Held(force)) => put(&force.working),
+            Some(Quake::Loose { force, sliding, tipping }) => {
+                put(&force.working);
+                put(&sliding.working);
+                put(&tipping.working);
+            }
+            None => {}
+        }
+        if let Some((wave, _)) = &standing.wave {
+            put(&wave.working);
+        }
+    }
+    let figure = reader.figure(most, Unit::Kilopascal).map_err(Error::internal)?;
+    Ok(Page {
+        title: shown::words(reader, "Most that a tank presses on its floor"),
+        figure: figure.number,
+        unit: figure.unit.to_owned(),
+        words: vec![shown::words(
+            reader,
+            "Each tank full to the brim, a litre as a kilogram, its own weight not counted, over all of its base. An \
+             anchored tank is reckoned by the force on its anchors, another by whether it slides or tips. Screening only: \
+             over a limit means ask a structural engineer, under it is not a design.",
+        )],
+        panels,
+        ..blank(visitor, reader, today)
+    })
+}

@@ -2,6 +2,7 @@
 //! which it clears. A rule sees a site, its standing and the hour; what it finds is a message and what to do.
 
 mod fuel_first;
+mod leak;
 mod misfit;
 mod no_outlet;
 mod notice;
@@ -93,6 +94,7 @@ const RULES: &[Rule] = &[
     notice::look,
     fuel_first::look,
     overdue::look,
+    leak::look,
     misfit::look,
     twice_dosed::look,
     no_outlet::look,

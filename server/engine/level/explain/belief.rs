@@ -45,6 +45,31 @@ pub enum Why {
     UnloggedFill,
 }
 
+impl Why {
+    /// Every reason.
+    pub const ALL: [Self; 3] = [Self::WrongReading, Self::UnloggedDraw, Self::UnloggedFill];
+
+    /// The word in files and in addresses.
+    #[must_use]
+    pub const fn key(self) -> &'static str {
+        match self {
+            Self::WrongReading => "wrong_reading",
+            Self::UnloggedDraw => "unlogged_draw",
+            Self::UnloggedFill => "unlogged_fill",
+        }
+    }
+
+    /// In words.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::WrongReading => "the reading is wrong",
+            Self::UnloggedDraw => "before it a draw was not logged",
+            Self::UnloggedFill => "before it a fill was not logged",
+        }
+    }
+}
+
 /// A reading that does not fit.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Misfit {
@@ -193,6 +218,14 @@ impl Outlook {
         // (most³ − least³)/(most − least), without the difference below
         let square = (most * most + most * least + least * least) / 3.0;
         crate::quantity::litres((waited.max(0.0) * square).sqrt())
+    }
+
+    /// The level at `at`, its band widened by [`Outlook::unlogged`].
+    #[must_use]
+    pub fn widened(&self, at: Moment) -> Estimate {
+        let (volume, sd) = self.at(at).level.litres();
+        let most = self.brim * (1.0 + 3.0 * self.capacity_sd);
+        Estimate::within(most, volume, sd.hypot(crate::quantity::as_litres(self.unlogged(at))))
     }
 
     pub(super) fn day(&self, at: Moment) -> f64 {

@@ -51,9 +51,15 @@ impl Outlook {
                 .step("how sure it is that there is a leak", "Σ w with one", Figure::exact(leak.chance, Unit::Fraction))
                 .step("it began so many days ago", "tₖ − D/r", ago);
         }
+        let widened = self.widened(at);
         working
-            .step("8 in 10 times at least", "V − 1.2816 s, not below 0", exact(as_litres(belief.level.low)))
-            .step("8 in 10 times at most", "V + 1.2816 s, not over the brim", exact(as_litres(belief.level.high)))
+            .step(
+                "drawn since it was read and not logged, as far as it is likely",
+                "d",
+                exact(as_litres(self.unlogged(at))),
+            )
+            .step("8 in 10 times at least", "V − 1.2816 √(s² + d²), not below 0", exact(as_litres(widened.low)))
+            .step("8 in 10 times at most", "V + 1.2816 √(s² + d²), not over the brim", exact(as_litres(widened.high)))
             .without("evaporation, and explanations that together weigh less than 0.6 %")
             .source("one Kalman filter for each explanation: Kalman 1960, Reid 1979")
             .source("errors of readings: JCGM 100:2008 (GUM)")

@@ -344,6 +344,7 @@ fn a_vessel(id: VesselId, site: SiteId, number: u32, across: f64, since: Timesta
         source: None,
         policy: Policy::default(),
         outage_only: false,
+        daily_use: false,
         since,
         ended: None,
         notes: String::new(),

@@ -196,6 +196,7 @@ impl Ground {
             source: Some(source),
             policy: Policy::default(),
             outage_only: false,
+            daily_use: false,
             since: self.since,
             ended: None,
             notes: String::new(),

@@ -2,6 +2,7 @@
 //! which it clears. A rule sees a site, its standing and the hour; what it finds is a message and what to do.
 
 mod fuel_first;
+mod leak;
 mod light;
 mod media;
 mod misfit;
@@ -96,6 +97,7 @@ const RULES: &[Rule] = &[
     notice::look,
     fuel_first::look,
     overdue::look,
+    leak::look,
     media::look,
     train::look,
     light::look,

@@ -200,6 +200,9 @@ pub struct Vessel {
     /// counts only in an outage: a heater tank, a bath
     #[serde(default)]
     pub outage_only: bool,
+    /// drawn on daily without an entry each time: its level tells the use
+    #[serde(default)]
+    pub daily_use: bool,
     /// in place since; no entry may be about an earlier time
     pub since: Timestamp,
     #[serde(default)]
@@ -245,6 +248,7 @@ pub const COLUMNS: &[Column] = &[
     Column::new("source", Cell::Maybe(&Cell::Id)),
     Column::new("policy", Cell::Part(POLICY_COLUMNS)),
     Column::new("outage_only", Cell::Flag),
+    Column::new("daily_use", Cell::Flag),
     Column::new("since", Cell::Moment),
     Column::new("ended", Cell::Maybe(&Cell::Moment)),
     Column::new("notes", Cell::Text),

@@ -26,6 +26,7 @@ use std::sync::Arc;
 
 use keepwell_engine::grade::Graded;
 use keepwell_engine::level::Estimate;
+use keepwell_engine::level::explain::Leak;
 use keepwell_engine::moment::Moment;
 use keepwell_engine::quantity::Time;
 
@@ -42,6 +43,9 @@ use crate::model::works::Pump;
 use crate::model::works::Stage;
 use crate::picture::body::Body;
 use crate::picture::cluster::Cluster;
+use crate::picture::cluster::Doubted;
+use crate::picture::cluster::Explained;
+use crate::picture::cluster::Misfit;
 use crate::picture::cluster::TracePoint;
 use crate::picture::cluster::VesselState;
 use crate::picture::site::SiteLedger;
@@ -110,6 +114,22 @@ impl Picture {
     }
 }
 
+impl Picture {
+    /// A leak that goes on in a vessel that should stand still. None that began in a real outage, while people draw on
+    /// it and have other things to do than to write it down.
+    #[must_use]
+    pub fn leak<'a>(&self, vessel: &'a VesselPicture) -> Option<&'a Leak> {
+        let outages = self.set_up.outages.values().map(|kept| &kept.thing).filter(|outage| !outage.is_drill());
+        let in_outage = |at: Moment| {
+            outages.clone().any(|outage| {
+                let ended = outage.ended.map(cluster::moment);
+                cluster::moment(outage.since) <= at && ended.is_none_or(|ended| at <= ended)
+            })
+        };
+        vessel.explained()?.leak().filter(|leak| !in_outage(leak.since))
+    }
+}
+
 impl SitePicture {
     /// The vessels that are in use: not taken away by now.
     pub fn vessels_at(&self, now: Moment) -> impl Iterator<Item = &VesselPicture> {
@@ -128,10 +148,36 @@ impl VesselPicture {
         &self.cluster.state().vessels[self.slot]
     }
 
-    /// Litres in it now: its own, or its share of an open bank.
+    /// Litres in it now: its own, or its share of an open bank. The one door to this figure, for pages, API and days.
     #[must_use]
     pub fn estimate(&self, now: Moment) -> Estimate {
-        self.cluster.state().estimate(self.cluster.members(), self.slot, now)
+        self.cluster.estimate(self.slot, now)
+    }
+
+    /// What the estimator makes of its history, or of its open bank's: use, a leak, readings that do not fit. Nothing
+    /// where it does not hold, and the simple level tells the litres.
+    #[must_use]
+    pub fn explained(&self) -> Option<&Explained> {
+        self.cluster.explained(self.slot).map(|explained| &**explained)
+    }
+
+    /// Everything that did not fit, as far back as is looked, the earliest first.
+    #[must_use]
+    pub fn misfits(&self) -> Vec<Doubted> {
+        let simple = |misfit: Misfit| Doubted { entry: misfit.entry, at: misfit.at, why: None };
+        match self.explained() {
+            Some(explained) => explained.misfits().to_vec(),
+            None => self.state().misfit.map(simple).into_iter().collect(),
+        }
+    }
+
+    /// What has not been explained since: a reading that does not fit, or more taken out than was believed to be there.
+    #[must_use]
+    pub fn misfit(&self) -> Option<Misfit> {
+        let Some(explained) = self.explained() else { return self.state().misfit };
+        let read = self.state().last_reading.map(|(at, _)| at);
+        let moved = self.state().misfit.filter(|misfit| read.is_none_or(|read| read < misfit.at));
+        explained.misfit().or(moved)
     }
 
     /// Whether anyone ever said how much is in it.

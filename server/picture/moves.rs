@@ -27,6 +27,7 @@ use crate::picture::suppose::Suppose;
 use crate::picture::today::SiteToday;
 use crate::picture::today::Today;
 use crate::picture::today::TodayError;
+use crate::picture::works::PumpNow;
 
 /// A garden hose, litres a minute (common practice, no source).
 const HOSE: f64 = 20.0;
@@ -189,8 +190,11 @@ fn runs_from_mains(picture: &Picture, site: &SitePicture) -> bool {
 /// The whole hours a day that make the ration last longest; of several, the most hours. None if the plan is best as it is.
 fn best_plan(today: &Today, site: &SiteToday) -> Result<Option<f64>, TodayError> {
     let now = site.site.site.pump_hours_a_day;
+    // Where the pump is known, it must bring up the day's water in that time.
+    let known = site.standing.pump.as_ref().and_then(PumpNow::known);
+    let least = known.map_or(0.0, |known| as_hours(known.hours_for(site.standing.demand.total())));
     let mut best = (site.standing.timeline.days_at_ration, None);
-    for plan in (1..24_u32).rev().map(f64::from).filter(|plan| *plan < now) {
+    for plan in (1..24_u32).rev().map(f64::from).filter(|plan| (least..now).contains(plan)) {
         let suppose = today.suppose.clone().and_at(site.site.site.id, |own| own.pump_hours = Some(plan));
         let lasts = standing(today, site, &suppose)?.timeline.days_at_ration;
         if lasts > best.0 + days(WORTH_A_LINE) {

@@ -141,7 +141,8 @@ fn shared_site(site: &SiteToday, lasts: Time) -> Site {
     let class = if standing.demand.priority { FIRST } else { OTHERS };
     let used = need * lasts;
     let nothing_needed = need <= VolumeRate::default();
-    let volume = if nothing_needed || standing.timeline.ration_to_horizon { standing.water.drink } else { used };
+    let in_reach = standing.water.drink + standing.treatable();
+    let volume = if nothing_needed || standing.timeline.ration_to_horizon { in_reach } else { used };
     Site { volume, need, keep: litres(site.site.site.keep_l), class }
 }
 

@@ -35,7 +35,8 @@ pub(super) async fn load(connection: &mut SqliteConnection, set_up: &mut SetUp) 
         r#"SELECT id AS "id: Uuid", site AS "site: Uuid", name, shape, dimensions, strapping, full_m, draws, material,
              food_grade AS "food_grade: bool", closed AS "closed: bool", opaque AS "opaque: bool", stands_on,
              anchored AS "anchored: bool", floor_m, bank AS "bank: Uuid", source AS "source: Uuid", interval_days, rotate_how,
-             redose_days, residual_floor_mg_l, outage_only AS "outage_only: bool", since_us, ended_us, notes, revision
+             redose_days, residual_floor_mg_l, outage_only AS "outage_only: bool",
+             daily_use AS "daily_use: bool", since_us, ended_us, notes, revision
            FROM vessels"#
     )
     .fetch_all(connection)
@@ -66,6 +67,7 @@ pub(super) async fn load(connection: &mut SqliteConnection, set_up: &mut SetUp) 
                 floor_mg_l: row.residual_floor_mg_l,
             },
             outage_only: row.outage_only,
+            daily_use: row.daily_use,
             since: rows::time(row.since_us)?,
             ended: rows::maybe_time(row.ended_us)?,
             notes: row.notes,
@@ -103,15 +105,15 @@ pub(super) async fn put(connection: &mut SqliteConnection, thing: &Vessel, revis
     sqlx::query!(
         "INSERT INTO vessels (id, site, name, shape, dimensions, strapping, full_m, draws, material, food_grade, closed, opaque,
            stands_on, anchored, floor_m, bank, source, interval_days, rotate_how, redose_days, residual_floor_mg_l, outage_only,
-           since_us, ended_us, notes, revision)
-         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
+           daily_use, since_us, ended_us, notes, revision)
+         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
          ON CONFLICT (id) DO UPDATE SET site = excluded.site, name = excluded.name, shape = excluded.shape,
            dimensions = excluded.dimensions, strapping = excluded.strapping, full_m = excluded.full_m, draws = excluded.draws,
            material = excluded.material, food_grade = excluded.food_grade, closed = excluded.closed, opaque = excluded.opaque,
            stands_on = excluded.stands_on, anchored = excluded.anchored, floor_m = excluded.floor_m, bank = excluded.bank,
            source = excluded.source, interval_days = excluded.interval_days, rotate_how = excluded.rotate_how,
            redose_days = excluded.redose_days, residual_floor_mg_l = excluded.residual_floor_mg_l,
-           outage_only = excluded.outage_only, since_us = excluded.since_us, ended_us = excluded.ended_us,
+           outage_only = excluded.outage_only, daily_use = excluded.daily_use, since_us = excluded.since_us, ended_us = excluded.ended_us,
            notes = excluded.notes, revision = excluded.revision",
         id,
         site,
@@ -135,6 +137,7 @@ pub(super) async fn put(connection: &mut SqliteConnection, thing: &Vessel, revis
         thing.policy.redose_days,
         thing.policy.floor_mg_l,
         thing.outage_only,
+        thing.daily_use,
         since,
         ended,
         thing.notes,

@@ -22,6 +22,7 @@ use keepwell_engine::endurance::Cause;
 use keepwell_engine::grade::Grade;
 use keepwell_engine::quantity::as_days;
 use keepwell_engine::quantity::as_litres;
+use keepwell_engine::quantity::as_litres_per_day;
 
 use crate::harness::Folder;
 use crate::harness::THEN;
@@ -125,7 +126,8 @@ async fn every_grade_usual_shape_kind_and_finding_occurs() {
 
     let found = found(&app, &today);
     let rules: BTreeSet<&str> = found.iter().map(|finding| finding.rule).collect();
-    for rule in ["trouble", "on_hold", "fuel_first", "overdue", "misfit", "stale_reading", "old_fuel", "media"] {
+    for rule in ["trouble", "on_hold", "fuel_first", "overdue", "leak", "misfit", "stale_reading", "old_fuel", "media"]
+    {
         assert!(rules.contains(rule), "nothing for {rule} to find: {found:#?}");
     }
     let of = |rule: &str| found.iter().filter(|finding| finding.rule == rule).collect::<Vec<_>>();
@@ -142,6 +144,9 @@ async fn every_grade_usual_shape_kind_and_finding_occurs() {
         "only a missed fill: {:#?}",
         of("misfit")
     );
+    let leaks = of("leak");
+    let east = picture.set_up.vessels.values().find(|vessel| vessel.thing.name.as_str() == "East").unwrap().thing.id;
+    assert!(leaks.len() == 1 && leaks[0].vessel == Some(east), "East alone has a leak: {leaks:#?}");
     assert!(of("unread").is_empty() && of("no_outlet").is_empty() && of("notice").is_empty(), "{found:#?}");
 }
 
@@ -214,4 +219,19 @@ async fn east_has_leaked_for_a_fortnight() {
     dips.sort_by_key(|(hours, _)| *hours);
     let fell = (dips.last().unwrap().1 - dips[0].1) * std::f64::consts::PI / 4.0 * 1.8 * 1.8 * 1_000.0;
     assert!((fell - 12.7 * 14.0).abs() < 3.0 * 14.4, "{fell} L: {dips:?}");
+}
+
+/// The leak that was set up is found for what it is, and named on no other day than those after it began; and what is
+/// believed of East holds what truly ran out of it.
+#[tokio::test]
+async fn the_leak_of_east_is_found_with_its_rate_and_beginning() {
+    let folder = Folder::new();
+    let (app, _) = alder_reach(&folder, THEN).await;
+    let (picture, today) = app.today(&Caller::House, None).unwrap();
+    let id = picture.set_up.vessels.values().find(|vessel| vessel.thing.name.as_str() == "East").unwrap().thing.id;
+    let leak = picture.leak(picture.vessel(id).unwrap().1).unwrap();
+    let (rate, sd) = (as_litres_per_day(leak.rate.mean), as_litres_per_day(leak.rate.sd));
+    assert!((rate - 12.7).abs() < 2.5 * sd && sd < 3.0, "{rate} ± {sd}");
+    let since = as_days(today.now.since(leak.since));
+    assert!((since - 14.0).abs() < 2.5, "{since} days ago");
 }

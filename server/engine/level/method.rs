@@ -38,11 +38,13 @@ pub enum Method {
     Weighed,
     /// full containers counted
     Counted,
+    /// guessed: the error is of the amount
+    Guess,
 }
 
 impl Method {
     /// Every way, in the order a form offers them.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 11] = [
         Self::Dipstick,
         Self::SightGlass,
         Self::Eye,
@@ -53,6 +55,7 @@ impl Method {
         Self::Ultrasonic,
         Self::Weighed,
         Self::Counted,
+        Self::Guess,
     ];
 
     /// The word in the ledger, in files and in addresses.
@@ -69,6 +72,7 @@ impl Method {
             Self::Ultrasonic => "ultrasonic",
             Self::Weighed => "weighed",
             Self::Counted => "counted",
+            Self::Guess => "guess",
         }
     }
 
@@ -92,6 +96,7 @@ impl Method {
             Self::Ultrasonic => "ultrasonic sensor",
             Self::Weighed => "weighed",
             Self::Counted => "counted",
+            Self::Guess => "guessed",
         }
     }
 
@@ -104,6 +109,7 @@ impl Method {
             Self::Eye => "an eighth of the brim either way, ÷ √3 (JCGM 100:2008): common practice, no source",
             Self::Meter => "98.5 to 101.5 %, NAVFAC MO-221 section 5, ÷ √3 (JCGM 100:2008)",
             Self::Bucket => "2 % of the amount: common practice, no source",
+            Self::Guess => "20 % of the amount: common practice, no source",
             Self::Sensor => "0.25 % of a 5 m span, ÷ √3 (JCGM 100:2008): common practice, no source",
             Self::UnventedSensor => "100 mm, a change of weather of 1 kPa: reckoned from 9.789 Pa a mm",
             Self::Ultrasonic => "10 mm with the air's temperature made good: common practice, no source",
@@ -112,7 +118,8 @@ impl Method {
     }
 
     /// The part of the error that is of the amount.
-    pub(super) const fn part(self) -> f64 {
+    #[must_use]
+    pub const fn part(self) -> f64 {
         self.errors().1
     }
 
@@ -124,6 +131,7 @@ impl Method {
             Self::Eye => (0.0, 0.0),
             Self::Meter => (0.0, METER),
             Self::Bucket => (0.0, 0.02),
+            Self::Guess => (0.0, 0.2),
             Self::Sensor => (7.0, 0.0),
             Self::UnventedSensor => (100.0, 0.0),
             Self::Ultrasonic => (10.0, 0.0),
@@ -196,7 +204,7 @@ mod tests {
         for method in Method::ALL {
             assert_eq!(Method::from_key(method.key()), Some(method));
         }
-        assert_eq!(Method::from_key("guess"), None);
+        assert_eq!(Method::from_key("oracle"), None);
     }
 
     #[test]

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use keepwell_engine::grade::Act as Quality;
 use keepwell_engine::level::Fit;
 use keepwell_engine::level::Level;
+use keepwell_engine::level::Method;
 use keepwell_engine::level::TOP_SLACK_MM;
 use keepwell_engine::moment::Moment;
 use keepwell_engine::quantity::OutOfRange;
@@ -33,9 +34,6 @@ use crate::picture::cluster::state::beginnings;
 use crate::picture::cluster::state::quality;
 use crate::picture::cluster::state::usual_fill;
 use crate::picture::source::Sources;
-
-/// One standard deviation of an amount that was guessed, as a part of it (common practice, no source).
-const GUESS: f64 = 0.2;
 
 /// What an entry is folded into.
 pub(super) struct Fold<'a> {
@@ -99,7 +97,7 @@ impl Fold<'_> {
             },
             Act::GivenOut(given) => {
                 let given_out = litres(given.litres());
-                self.out(slot, Some(given_out), given_out * BY_BUCKET);
+                self.out(slot, Some(given_out), given_out * Method::Bucket.part());
                 self.quality(slot, &Quality::Draw { to_outlet: false });
             }
             Act::Dose(dose) => {
@@ -193,7 +191,8 @@ impl Fold<'_> {
     pub(super) fn fitted(&mut self, slot: usize, fit: Option<Fit>) {
         match fit {
             Some(Fit::DoesNotFit { expected }) => {
-                self.state.vessels[slot].misfit = Some(Misfit { entry: self.entry.id, at: self.at, expected });
+                self.state.vessels[slot].misfit =
+                    Some(Misfit { entry: self.entry.id, at: self.at, expected, why: None });
             }
             Some(Fit::Fits) | None => {}
         }
@@ -314,16 +313,17 @@ impl Fold<'_> {
 
 /// The key of a set's litres each, among its dimensions.
 pub(super) const EACH: &str = "litres_each";
-/// One standard deviation of an amount by meter and by containers, as a part of it (`level::Method` says where from).
-pub(super) const BY_METER: f64 = 0.0087;
-const BY_BUCKET: f64 = 0.02;
 
 fn amount(given: Option<f64>, measured: Option<Measured>) -> (Option<Volume>, Volume) {
-    let part = match measured.unwrap_or_default() {
-        Measured::Meter => BY_METER,
-        Measured::Bucket => BY_BUCKET,
-        Measured::Guess => GUESS,
-    };
     let volume = given.map(litres);
-    (volume, volume.unwrap_or_default() * part)
+    (volume, volume.unwrap_or_default() * by(measured).part())
+}
+
+/// How an amount was measured, as the engine knows it.
+pub(super) fn by(measured: Option<Measured>) -> Method {
+    match measured.unwrap_or_default() {
+        Measured::Meter => Method::Meter,
+        Measured::Bucket => Method::Bucket,
+        Measured::Guess => Method::Guess,
+    }
 }

@@ -4,6 +4,7 @@
 
 mod apply;
 mod couple;
+mod explain;
 mod lots;
 mod read;
 mod state;
@@ -13,6 +14,7 @@ use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
+use keepwell_engine::level::Estimate;
 use keepwell_engine::moment::Moment;
 
 use crate::model::entry::Act;
@@ -30,6 +32,8 @@ use crate::picture::history::Put;
 use crate::picture::history::order;
 use crate::picture::source::Sources;
 
+pub use explain::Doubted;
+pub use explain::Explained;
 pub use state::Joint;
 pub use state::Misfit;
 pub use state::Part;
@@ -38,6 +42,7 @@ pub use state::VesselState;
 pub use trace::Moved;
 pub use trace::TracePoint;
 
+use explain::Kept;
 use state::beginnings;
 
 /// A vessel of the cluster, with what the engine needs of it.
@@ -59,6 +64,7 @@ pub struct Cluster {
     supplies: BTreeSet<SourceId>,
     mark: Mark,
     state: State,
+    kept: Kept,
 }
 
 /// The state as it was a few entries ago. Loggers who write at once come in a little out of order: what is late by less
@@ -100,6 +106,7 @@ impl Cluster {
         let mut cluster = Self {
             mark: Mark::default(),
             state: State::default(),
+            kept: Kept::default(),
             supplies: BTreeSet::new(),
             members: Arc::new(members),
             banks: Arc::new(banks),
@@ -120,6 +127,7 @@ impl Cluster {
 
     /// Lets the mark follow, then folds what stands after it.
     fn fold_from_mark(&mut self, sources: &Sources) {
+        self.kept = Kept::nothing(self.members.len());
         self.follow(sources);
         self.state = self.mark.state.clone();
         for entry in self.history.after(self.mark.at) {
@@ -154,6 +162,7 @@ impl Cluster {
             if put == Put::Already {
                 continue;
             }
+            self.kept = Kept::nothing(self.members.len());
             self.mark.behind += 1;
             late |= put == Put::Amid;
             anew |= grants || new_supply || put == Put::Amid && (before_mark || may_grant);
@@ -200,6 +209,13 @@ impl Cluster {
     #[must_use]
     pub fn slot(&self, vessel: VesselId) -> Option<usize> {
         self.members.iter().position(|member| member.vessel.id == vessel)
+    }
+
+    /// Litres in a vessel: by the estimator where it holds, by the simple level else.
+    #[must_use]
+    pub fn estimate(&self, slot: usize, now: Moment) -> Estimate {
+        let explained = self.explained(slot).and_then(|explained| explained.estimate(&self.members, slot, now));
+        explained.unwrap_or_else(|| self.state.estimate(&self.members, slot, now))
     }
 
     /// Whether any fill of it, told or taken for granted, came from that source.

@@ -14,7 +14,7 @@ use keepwell_engine::vessel::bank::volume_at_elevation;
 use crate::model::entry::reading::From;
 use crate::model::entry::reading::Method;
 use crate::model::entry::reading::Reading;
-use crate::picture::cluster::apply::BY_METER;
+use crate::picture::cluster::Member;
 use crate::picture::cluster::apply::EACH;
 use crate::picture::cluster::apply::Fold;
 use crate::picture::cluster::state::usual_fill;
@@ -54,30 +54,17 @@ impl Fold<'_> {
     /// What a reading says is in the vessel (or in the open bank), with its error.
     fn seen(&self, slot: usize, reading: &Reading) -> Option<(Volume, Volume)> {
         let body = &self.members[slot].body;
-        let brim = body.capacity.brim;
-        if let Some(depth) = reading.depth_m {
-            let rim = body.shape.height()?;
-            let depth = match reading.from.unwrap_or_default() {
-                From::Floor => metres(depth),
-                From::Rim => rim - metres(depth),
-            };
-            let depth = depth.max(Length::default()).min(rim);
-            return self.seen_at(slot, depth, seen(reading.method));
-        }
-        let volume = match (reading.part, reading.litres, reading.full) {
-            (Some(part), _, _) => brim * part,
-            (_, Some(volume), _) => litres(volume),
-            (_, _, Some(full)) => litres(full * self.members[slot].vessel.dimensions.get(EACH).copied().unwrap_or(0.0)),
-            _ => return None,
-        };
-        let volume = volume.min(brim);
         let method = seen(reading.method);
+        if reading.depth_m.is_some() {
+            return self.seen_at(slot, depth_read(&self.members[slot], reading)?, method);
+        }
+        let volume = shown(&self.members[slot], reading)?;
         if self.state.joint_of(slot).is_some() {
             // What one vessel of an open bank holds tells the surface of all.
             return self.seen_at(slot, body.depth_of(volume)?, method);
         }
         let surface = body.surface_of(volume).unwrap_or_default();
-        let sd = reading_sd(method, surface, volume, brim).ok()?;
+        let sd = reading_sd(method, surface, volume, body.capacity.brim).ok()?;
         Some((volume, sd))
     }
 
@@ -114,9 +101,32 @@ impl Fold<'_> {
             && count >= before
         {
             let ran = litres(count - before);
-            self.out(slot, Some(ran), ran * BY_METER);
+            self.out(slot, Some(ran), ran * Seen::Meter.part());
         }
     }
+}
+
+/// What a reading shows of this vessel, by itself; nothing where it is no reading of a level.
+pub(super) fn shown(member: &Member, reading: &Reading) -> Option<Volume> {
+    let brim = member.body.capacity.brim;
+    let volume = match (reading.depth_m, reading.part, reading.litres, reading.full) {
+        (Some(_), ..) => member.body.shape.volume_at(depth_read(member, reading)?).ok()?,
+        (_, Some(part), ..) => brim * part,
+        (_, _, Some(volume), _) => litres(volume),
+        (.., Some(full)) => litres(full * member.vessel.dimensions.get(EACH).copied().unwrap_or(0.0)),
+        (None, None, None, None) => return None,
+    };
+    Some(volume.min(brim))
+}
+
+/// A depth that was read, up from the floor.
+pub(super) fn depth_read(member: &Member, reading: &Reading) -> Option<Length> {
+    let (rim, read) = (member.body.shape.height()?, metres(reading.depth_m?));
+    let depth = match reading.from.unwrap_or_default() {
+        From::Floor => read,
+        From::Rim => rim - read,
+    };
+    Some(depth.max(Length::default()).min(rim))
 }
 
 fn seen(method: Method) -> Seen {

@@ -10,6 +10,7 @@ use keepwell_engine::grade::Line;
 use keepwell_engine::grade::Water;
 use keepwell_engine::level::Estimate;
 use keepwell_engine::level::Level;
+use keepwell_engine::level::explain::Why;
 use keepwell_engine::moment::Moment;
 use keepwell_engine::quantity::Length;
 use keepwell_engine::quantity::Volume;
@@ -38,6 +39,8 @@ pub struct Misfit {
     pub at: Moment,
     /// what was believed before it
     pub expected: Estimate,
+    /// the likeliest reason, where the estimator names one
+    pub why: Option<Why>,
 }
 
 /// Water of one lot of a set; of any other vessel, all that is in it.
@@ -156,8 +159,9 @@ impl State {
     /// Litres in a vessel now: its own, or its share of an open bank.
     #[must_use]
     pub fn estimate(&self, members: &[Member], slot: usize, now: Moment) -> Estimate {
-        if let Some(joint) = self.joint_of(slot)
-            && let Some(share) = self.share(members, joint, slot, now)
+        if let Some(joint) = self.joint_of(slot).map(|joint| &self.joints[joint])
+            && let Some(level) = &joint.level
+            && let Some(share) = share(members, &joint.slots, slot, &level.at(now))
         {
             return share;
         }
@@ -170,28 +174,23 @@ impl State {
         banded(volume.min(brim), sd, brim)
     }
 
-    fn share(&self, members: &[Member], joint: usize, slot: usize, now: Moment) -> Option<Estimate> {
-        let joint = self.joints.get(joint)?;
-        let level = joint.level.as_ref()?;
-        let now = level.at(now);
-        let shapes: Vec<(&Shape, Length)> = joint
-            .slots
-            .iter()
-            .map(|slot| (&members[*slot].body.shape, metres(members[*slot].vessel.floor_m)))
-            .collect();
-        let at = joint.slots.iter().position(|there| *there == slot)?;
-        let of = |total: Volume| settle(&shapes, total).ok().and_then(|shares| shares.get(at).copied());
-        let (volume, low, high) = (of(now.volume)?, of(now.low)?, of(now.high)?);
-        let sd = if now.volume.value > 0.0 { now.sd * (volume / now.volume).value } else { now.sd };
-        Some(Estimate { volume, sd, low, high })
-    }
-
     /// Whether anything was ever said about how much is in it.
     #[must_use]
     pub fn is_known(&self, slot: usize) -> bool {
         let joint = self.joint_of(slot).and_then(|joint| self.joints[joint].level.as_ref());
         joint.map_or_else(|| self.vessels[slot].parts.iter().any(|part| part.level.is_known()), Level::is_known)
     }
+}
+
+/// What one vessel holds of what is in all that share its surface.
+pub(super) fn share(members: &[Member], slots: &[usize], slot: usize, whole: &Estimate) -> Option<Estimate> {
+    let shapes: Vec<(&Shape, Length)> =
+        slots.iter().map(|slot| (&members[*slot].body.shape, metres(members[*slot].vessel.floor_m))).collect();
+    let at = slots.iter().position(|there| *there == slot)?;
+    let of = |total: Volume| settle(&shapes, total).ok().and_then(|shares| shares.get(at).copied());
+    let (volume, low, high) = (of(whole.volume)?, of(whole.low)?, of(whole.high)?);
+    let sd = if whole.volume.value > 0.0 { whole.sd * (volume / whole.volume).value } else { whole.sd };
+    Some(Estimate { volume, sd, low, high })
 }
 
 /// An estimate from a volume and its standard deviation, its 8-in-10 band kept within 0 and the brim.

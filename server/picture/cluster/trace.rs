@@ -3,13 +3,16 @@
 use keepwell_engine::level::Estimate;
 use keepwell_engine::moment::Moment;
 use keepwell_engine::quantity::Time;
+use keepwell_engine::quantity::Volume;
 use keepwell_engine::quantity::as_litres;
 
 use crate::model::entry::Act;
 use crate::model::entry::Entry;
 use crate::model::id::VesselId;
 use crate::picture::cluster::Cluster;
+use crate::picture::cluster::explain::Followers;
 use crate::picture::cluster::moment;
+use crate::picture::cluster::read::shown;
 use crate::picture::cluster::state::State;
 use crate::picture::source::Sources;
 
@@ -18,10 +21,43 @@ use crate::picture::source::Sources;
 pub struct TracePoint {
     pub at: Moment,
     pub estimate: Estimate,
-    /// a level was read here
-    pub reading: bool,
+    /// a level was read here, and showed so much
+    pub reading: Option<Volume>,
     /// nothing was known yet
     pub known: bool,
+}
+
+/// A cluster on its way through its own history.
+struct Then<'a> {
+    then: Cluster,
+    followers: Followers<'a>,
+    sources: &'a Sources,
+    /// what is said of the levels is that of now
+    said: bool,
+}
+
+impl<'a> Then<'a> {
+    /// Before the first entry. What some of its vessels hold will be looked at from `from` on.
+    fn of(cluster: &'a Cluster, sources: &'a Sources, slots: impl IntoIterator<Item = usize>, from: Moment) -> Self {
+        let state = State::first(cluster.members(), cluster.banks(), cluster.history());
+        let followers = Followers::of(cluster, slots, from);
+        Self { then: Cluster { state, ..cluster.clone() }, followers, sources, said: false }
+    }
+
+    fn apply(&mut self, entry: &Entry) {
+        let Cluster { state, members, supplies, .. } = &mut self.then;
+        state.apply(members, self.sources, supplies, entry);
+        self.followers.tell(entry, state);
+        self.said = false;
+    }
+
+    fn look(&mut self) -> &Cluster {
+        if !self.said {
+            self.then.kept = self.followers.said();
+            self.said = true;
+        }
+        &self.then
+    }
 }
 
 impl Cluster {
@@ -29,13 +65,11 @@ impl Cluster {
     #[must_use]
     pub fn trace(&self, vessel: VesselId, sources: &Sources, from: Moment, now: Moment, step: Time) -> Vec<TracePoint> {
         let Some(slot) = self.slot(vessel) else { return Vec::new() };
-        let mut state = State::first(self.members(), self.banks(), self.history());
+        let mut then = Then::of(self, sources, [slot], from);
         let mut points = Vec::new();
-        let look = |state: &State, at: Moment, reading: bool| TracePoint {
-            at,
-            estimate: state.estimate(self.members(), slot, at),
-            reading,
-            known: state.is_known(slot),
+        let look = |then: &mut Then<'_>, at: Moment, reading: Option<Volume>| {
+            let cluster = then.look();
+            TracePoint { at, estimate: cluster.estimate(slot, at), reading, known: cluster.state.is_known(slot) }
         };
         let mut next = from;
         for entry in self.history().iter() {
@@ -44,23 +78,32 @@ impl Cluster {
                 break;
             }
             while next < at {
-                points.push(look(&state, next, false));
+                points.push(look(&mut then, next, None));
                 next = next.after(step);
             }
             if at >= from {
-                points.push(look(&state, at, false));
+                points.push(look(&mut then, at, None));
             }
-            state.apply(self.members(), sources, &self.supplies, entry);
+            then.apply(entry);
             if at >= from {
-                let read = matches!(&entry.act, Act::Reading(reading) if reading.meter_l.is_none());
-                points.push(look(&state, at, read && entry.vessel == Some(vessel)));
+                let read = match &entry.act {
+                    Act::Reading(reading) if entry.vessel == Some(vessel) => shown(&self.members[slot], reading),
+                    _ => None,
+                };
+                points.push(look(&mut then, at, read));
             }
         }
         while next < now {
-            points.push(look(&state, next, false));
+            points.push(look(&mut then, next, None));
             next = next.after(step);
         }
-        points.push(look(&state, now, false));
+        // What is said of now is said everywhere in the same words.
+        let last = if self.history().last().is_none_or(|last| moment(last.at) <= now) {
+            TracePoint { at: now, estimate: self.estimate(slot, now), reading: None, known: self.state.is_known(slot) }
+        } else {
+            look(&mut then, now, None)
+        };
+        points.push(last);
         points
     }
 }
@@ -85,32 +128,31 @@ impl Cluster {
         mut moved: impl FnMut(Moved<'a>),
     ) {
         let (Some(first), Some(last)) = (times.first().copied(), times.last().copied()) else { return };
-        let state = State::first(self.members(), self.banks(), self.history());
-        let mut then = Self { state, ..self.clone() };
+        let mut then = Then::of(self, sources, 0..self.members().len(), first);
         let mut next = 0;
         for entry in self.history().iter() {
             let at = moment(entry.at);
             while times.get(next).is_some_and(|time| *time < at) {
-                look(next, &then);
+                look(next, then.look());
                 next += 1;
             }
             if at > last {
                 break;
             }
-            let before = (at > first).then(|| then.held(at));
-            then.state.apply(self.members(), sources, &self.supplies, entry);
+            let before = (at > first).then(|| then.look().held(at));
+            then.apply(entry);
             if let Some(before) = before {
-                moved(Moved { entry, at, before, after: then.held(at) });
+                moved(Moved { entry, at, before, after: then.look().held(at) });
             }
         }
         for place in next..times.len() {
-            look(place, &then);
+            look(place, then.look());
         }
     }
 
     /// Litres in each vessel.
     fn held(&self, at: Moment) -> Vec<Option<f64>> {
-        let litres = |slot: usize| as_litres(self.state.estimate(self.members(), slot, at).volume);
+        let litres = |slot: usize| as_litres(self.estimate(slot, at).volume);
         (0..self.members().len()).map(|slot| self.state.is_known(slot).then(|| litres(slot))).collect()
     }
 }

@@ -53,6 +53,7 @@ struct Told {
     interval_days: Option<f64>,
     how: Option<RotateHow>,
     outage_only: Option<bool>,
+    daily_use: Option<bool>,
     since: Option<Timestamp>,
     notes: Option<String>,
 }
@@ -128,6 +129,7 @@ fn told(row: &mut Row<'_>, draft: &mut Draft) -> Told {
         interval_days: row.figure("rotate every"),
         how: row.choice("rotate how"),
         outage_only: row.flag("only in an outage"),
+        daily_use: row.flag("drawn on daily"),
         since: row.moment("in place since"),
         notes: row.words("notes"),
     }
@@ -171,6 +173,7 @@ fn new(site: SiteId, name: Name, told: &Told, now: Timestamp) -> Vessel {
         source: None,
         policy: Policy::default(),
         outage_only: is_heater,
+        daily_use: false,
         since: now,
         ended: None,
         notes: String::new(),
@@ -206,6 +209,7 @@ impl Told {
         vessel.policy.interval_days = self.interval_days.unwrap_or(vessel.policy.interval_days);
         vessel.policy.how = self.how.unwrap_or(vessel.policy.how);
         vessel.outage_only = self.outage_only.unwrap_or(vessel.outage_only);
+        vessel.daily_use = self.daily_use.unwrap_or(vessel.daily_use);
         vessel.since = self.since.unwrap_or(vessel.since);
         vessel.notes = self.notes.unwrap_or_else(|| core::mem::take(&mut vessel.notes));
     }

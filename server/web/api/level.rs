@@ -7,8 +7,10 @@ use axum::http::Uri;
 use axum::response::Response;
 use jiff::Timestamp;
 use keepwell_engine::grade::Cause;
+use keepwell_engine::level::explain::Why;
 use keepwell_engine::moment::Moment;
 use keepwell_engine::quantity::as_litres;
+use keepwell_engine::quantity::as_litres_per_day;
 use keepwell_engine::quantity::hours;
 use serde::Deserialize;
 use serde::Serialize;
@@ -17,6 +19,7 @@ use crate::model::id::EntryId;
 use crate::model::id::SourceId;
 use crate::model::id::VesselId;
 use crate::model::message::Message;
+use crate::picture::Picture;
 use crate::picture::VesselPicture;
 use crate::service;
 use crate::service::authorise::Deed;
@@ -65,6 +68,41 @@ const PART: Object = Object {
     ],
 };
 
+/// Why a reading does not fit.
+pub fn whys() -> Vec<(&'static str, &'static str)> {
+    Why::ALL.iter().map(|why| (why.key(), why.name())).collect()
+}
+
+const USE: Object = Object {
+    name: "DailyUse",
+    about: "what is used a day, by the level alone",
+    members: &[
+        Member::needed("l_per_day", "", What::Number),
+        Member::needed("sd_l_per_day", "one standard deviation", What::Number),
+    ],
+};
+
+const LEAK: Object = Object {
+    name: "Leak",
+    about: "a possible leak that goes on: a fall that no entry and no error of a reading explains",
+    members: &[
+        Member::needed("l_per_day", "", What::Number),
+        Member::needed("sd_l_per_day", "one standard deviation", What::Number),
+        Member::needed("since", "when it began, best guess", What::Moment),
+        Member::needed("chance", "how sure it is that there is one, 0 to 1", What::Number),
+    ],
+};
+
+const MISFIT: Object = Object {
+    name: "Misfit",
+    about: "an entry that does not fit by all that is known",
+    members: &[
+        Member::needed("entry", "", What::Id),
+        Member::needed("at", "", What::Moment),
+        Member::maybe("why", "the likeliest reason; null where none is named", What::Choice(whys)),
+    ],
+};
+
 const VESSEL: Object = Object {
     name: "VesselStanding",
     about: "what is believed of a vessel now. What it is counted as is never a test of the water",
@@ -80,6 +118,9 @@ const VESSEL: Object = Object {
         Member::needed("brim_l", "", What::Number),
         Member::maybe("last_read", "when a level was last read", What::Moment),
         Member::maybe("last_reading", "the entry of that reading", What::Id),
+        Member::maybe("use", "of a vessel in daily use", What::Object(&USE)),
+        Member::maybe("leak", "of a vessel that should stand still", What::Object(&LEAK)),
+        Member::needed("misfits", "the earliest first", What::List(&What::Object(&MISFIT), MANY)),
         Member::needed("parts", "", What::List(&What::Object(&PART), MANY)),
     ],
 };
@@ -167,7 +208,32 @@ struct Vessel {
     brim_l: f64,
     last_read: Option<Timestamp>,
     last_reading: Option<EntryId>,
+    #[serde(rename = "use")]
+    usage: Option<DailyUse>,
+    leak: Option<LeakNow>,
+    misfits: Vec<MisfitNow>,
     parts: Vec<Part>,
+}
+
+#[derive(Debug, Serialize)]
+struct DailyUse {
+    l_per_day: f64,
+    sd_l_per_day: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct LeakNow {
+    l_per_day: f64,
+    sd_l_per_day: f64,
+    since: Timestamp,
+    chance: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct MisfitNow {
+    entry: EntryId,
+    at: Timestamp,
+    why: Option<&'static str>,
 }
 
 #[derive(Debug, Serialize)]
@@ -184,7 +250,7 @@ struct Part {
 }
 
 impl Vessel {
-    fn of(reader: &Reader, vessel: &VesselPicture, now: Moment) -> Result<Self, Error> {
+    fn of(reader: &Reader, picture: &Picture, vessel: &VesselPicture, now: Moment) -> Result<Self, Error> {
         let estimate = vessel.estimate(now);
         let parts = vessel.parts(now).into_iter().map(|part| {
             let graded = &part.graded;
@@ -201,6 +267,21 @@ impl Vessel {
             })
         });
         let last = vessel.state().last_reading;
+        let usage = vessel.explained().and_then(|explained| explained.usage(now)).map(|usage| DailyUse {
+            l_per_day: as_litres_per_day(usage.mean),
+            sd_l_per_day: as_litres_per_day(usage.sd),
+        });
+        let leak = picture.leak(vessel).map(|leak| {
+            Ok::<_, Error>(LeakNow {
+                l_per_day: as_litres_per_day(leak.rate.mean),
+                sd_l_per_day: as_litres_per_day(leak.rate.sd),
+                since: timestamp(leak.since)?,
+                chance: leak.chance,
+            })
+        });
+        let misfits = vessel.misfits().into_iter().map(|misfit| {
+            Ok(MisfitNow { entry: misfit.entry, at: timestamp(misfit.at)?, why: misfit.why.map(Why::key) })
+        });
         Ok(Self {
             as_of: timestamp(now)?,
             vessel: vessel.vessel.id,
@@ -213,6 +294,9 @@ impl Vessel {
             brim_l: as_litres(vessel.body.capacity.brim),
             last_read: last.map(|(at, _)| timestamp(at)).transpose()?,
             last_reading: last.map(|(_, id)| id),
+            usage,
+            leak: leak.transpose()?,
+            misfits: misfits.collect::<Result<Vec<_>, Error>>()?,
             parts: parts.collect::<Result<Vec<_>, Error>>()?,
         })
     }
@@ -227,14 +311,14 @@ async fn vessel(
 ) -> Result<Response, Error> {
     answer::fresh(&house, &client, &uri, &headers, || {
         let answer = house.app.vessel(&client.caller, id)?;
-        Vessel::of(&client.reader, &answer.vessel, answer.now)
+        Vessel::of(&client.reader, &answer.picture, &answer.vessel, answer.now)
     })
 }
 
 async fn preview(State(house): State<House>, client: Client, Sent(sent): Sent) -> Result<Response, Error> {
     let new: New = entry(sent)?;
     let vessel = house.app.preview(&client.caller, new).map_err(placed)?;
-    answer::json(StatusCode::OK, &Vessel::of(&client.reader, &vessel, house.app.now())?)
+    answer::json(StatusCode::OK, &Vessel::of(&client.reader, &house.app.picture(), &vessel, house.app.now())?)
 }
 
 #[derive(Debug, Deserialize)]
@@ -286,7 +370,7 @@ async fn levels(
             Ok(Point {
                 at: timestamp(point.at)?,
                 known: point.known,
-                read: point.reading,
+                read: point.reading.is_some(),
                 litres: as_litres(point.estimate.volume),
                 low_l: as_litres(point.estimate.low),
                 high_l: as_litres(point.estimate.high),

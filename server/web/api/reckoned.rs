@@ -11,7 +11,7 @@ use crate::model::entry::notice::NoticeKind;
 use crate::model::id::SourceId;
 use crate::model::name::Name;
 use crate::picture::source::SourcePicture;
-use crate::picture::standing;
+use crate::picture::stocks;
 use crate::web::api::neighbourhood::rungs;
 use crate::web::api::shape::Member;
 use crate::web::api::shape::Object;
@@ -49,8 +49,8 @@ pub struct Water {
     untested_l: f64,
 }
 
-impl From<&standing::Water> for Water {
-    fn from(water: &standing::Water) -> Self {
+impl From<&stocks::Water> for Water {
+    fn from(water: &stocks::Water) -> Self {
         Self {
             drink_l: as_litres(water.drink),
             drink_sd_l: as_litres(water.drink_sd),

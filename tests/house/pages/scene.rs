@@ -141,6 +141,7 @@ fn vessel(site: &Site, called: &str, shape: ShapeKind, dimensions: &[(&str, f64)
         source: None,
         policy: Policy::default(),
         outage_only: false,
+        daily_use: false,
         since: days_ago(400),
         ended: None,
         notes: String::new(),

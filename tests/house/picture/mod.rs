@@ -2,6 +2,7 @@
 //! of the set-up in between, it is the same as built anew; and nothing in it is impossible.
 
 mod cases;
+mod levels;
 pub mod scene;
 mod works;
 
@@ -37,6 +38,12 @@ fn same(one: &Picture, other: &Picture) -> Result<(), TestCaseError> {
     let found = differences(one, other);
     prop_assert!(found.is_empty(), "{}", found.join("; "));
     prop_assert_eq!(format!("{one:?}"), format!("{other:?}"), "the comparison missed something");
+    // What is reckoned only when it is asked for is no older than the rest.
+    for (one, other) in one.sites().iter().zip(other.sites()) {
+        for (one, other) in one.vessels.iter().zip(&other.vessels) {
+            prop_assert_eq!(one.explained(), other.explained());
+        }
+    }
     Ok(())
 }
 

@@ -1,7 +1,6 @@
 //! What all explanations together say.
 
 use super::Explanations;
-use super::entry::Habit;
 use super::normal;
 use super::odds;
 use super::prune;
@@ -10,6 +9,7 @@ use super::state::part;
 use super::state::unit;
 use crate::level::Estimate;
 use crate::moment::Moment;
+use crate::quantity::Volume;
 use crate::quantity::VolumeRate;
 use crate::quantity::days;
 use crate::quantity::litres_per_day;
@@ -43,6 +43,31 @@ pub enum Why {
     UnloggedDraw,
     /// water came in before it that nobody logged
     UnloggedFill,
+}
+
+impl Why {
+    /// Every reason.
+    pub const ALL: [Self; 3] = [Self::WrongReading, Self::UnloggedDraw, Self::UnloggedFill];
+
+    /// The word in files and in addresses.
+    #[must_use]
+    pub const fn key(self) -> &'static str {
+        match self {
+            Self::WrongReading => "wrong_reading",
+            Self::UnloggedDraw => "unlogged_draw",
+            Self::UnloggedFill => "unlogged_fill",
+        }
+    }
+
+    /// In words.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::WrongReading => "the reading is wrong",
+            Self::UnloggedDraw => "before it a draw was not logged",
+            Self::UnloggedFill => "before it a fill was not logged",
+        }
+    }
 }
 
 /// A reading that does not fit.
@@ -97,37 +122,127 @@ impl Mixture {
     }
 }
 
+/// What all explanations together say from the last entry on, as long as nothing more is told: a small value to keep
+/// and to ask for any later moment.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Outlook {
+    pub(super) brim: f64,
+    pub(super) capacity_sd: f64,
+    /// the brim of a vessel in daily use; nothing of one that stands
+    pub(super) used: Option<f64>,
+    pub(super) midnight: Moment,
+    /// the day of the last entry
+    pub(super) now: f64,
+    /// the day on which the level was last read or pinned
+    read: Option<f64>,
+    /// the states that count with their weights, the heaviest first
+    likely: Vec<(State, f64)>,
+    leak: Option<Leak>,
+    misfits: Vec<Misfit>,
+}
+
 impl Explanations {
     /// What is believed at `at`, by the entries told so far. An `at` before the last of them counts as it.
     #[must_use]
     pub fn at(&self, at: Moment) -> Belief {
+        self.outlook().at(at)
+    }
+
+    /// What there is to say from the last entry on.
+    #[must_use]
+    pub fn outlook(&self) -> Outlook {
         let weights = prune::weights(&self.kept);
-        let most = self.tank.brim_litres() * (1.0 + 3.0 * self.tank.capacity_sd());
+        let doubt = doubted(&weights);
+        let likely = self.kept.iter().zip(&weights).filter(|&(_, &weight)| weight > doubt);
+        Outlook {
+            brim: self.tank.brim_litres(),
+            capacity_sd: self.tank.capacity_sd(),
+            used: self.use_of(),
+            midnight: self.midnight,
+            now: self.now,
+            read: self.read,
+            likely: likely.map(|(one, &weight)| (one.state, weight)).collect(),
+            leak: self.leak(&weights),
+            misfits: self.misfits(&weights),
+        }
+    }
+}
+
+impl Outlook {
+    /// What is believed at `at`. An `at` before the last entry counts as it.
+    #[must_use]
+    pub fn at(&self, at: Moment) -> Belief {
+        let most = self.brim * (1.0 + 3.0 * self.capacity_sd);
         let (mut level, mut usage) = (Mixture::default(), Mixture::default());
-        for (state, weight) in self.foreseen(at, &weights) {
-            let (mean, variance) = litres(&state, self.tank.brim_litres());
+        for (state, weight) in self.foreseen(at) {
+            let (mean, variance) = litres(&state, self.brim);
             level.add(weight, mean, variance);
             usage.add(weight, state.mean[part::USE].max(0.0), state.variance(part::USE));
         }
         Belief {
             level: Estimate::within(most, level.mean().clamp(0.0, most), level.sd()),
-            usage: (self.habit == Habit::InUse).then(|| usage.rate()),
-            leak: self.leak(&weights),
-            misfits: self.misfits(&weights),
+            usage: self.used.map(|_| usage.rate()),
+            leak: self.leak,
+            misfits: self.misfits.clone(),
         }
     }
 
+    /// A leak going on; nothing of a vessel in use, where it is not told from use.
+    #[must_use]
+    pub const fn leak(&self) -> Option<&Leak> {
+        self.leak.as_ref()
+    }
+
+    /// Readings that do not fit by all that is known, by id.
+    #[must_use]
+    pub fn misfits(&self) -> &[Misfit] {
+        &self.misfits
+    }
+
+    /// One standard deviation of what may have been drawn from a vessel that stands since its level was last read, and
+    /// nobody logged it. [`Outlook::at`] does not count it: within two months it is too seldom for a band of eight times
+    /// in ten.
+    ///
+    /// - **Formula** s² = λ·(t − t₀)·E(a²), λ·t₀ = ln(10/9): until t₀, 61 days, the chance of any such draw is less than
+    ///   one in ten. a is evenly [`odds::USUAL_DRAW`], at most [`odds::USUAL_DRAW_PART`] of what is there:
+    ///   E(a²) = (most³ − least³)/(3·(most − least)).
+    /// - **Arguments** `at`: before the last reading it is nothing, as it is for a vessel in use or one never read.
+    /// - **Source** λ = [`odds::DRAW_A_DAY`] and the amounts: common practice, no source.
+    #[must_use]
+    pub fn unlogged(&self, at: Moment) -> Volume {
+        let (Some(read), None) = (self.read, self.used) else { return crate::quantity::litres(0.0) };
+        let waited = odds::DRAW_A_DAY * (self.day(at) - read) - (10.0_f64 / 9.0).ln();
+        let level = self.foreseen(at).next().map_or(0.0, |(state, _)| litres(&state, self.brim).0);
+        let most = odds::USUAL_DRAW.1.min(odds::USUAL_DRAW_PART * level);
+        let least = odds::USUAL_DRAW.0.min(most / 2.0);
+        // (most³ − least³)/(most − least), without the difference below
+        let square = (most * most + most * least + least * least) / 3.0;
+        crate::quantity::litres((waited.max(0.0) * square).sqrt())
+    }
+
+    /// The level at `at`, its band widened by [`Outlook::unlogged`].
+    #[must_use]
+    pub fn widened(&self, at: Moment) -> Estimate {
+        let (volume, sd) = self.at(at).level.litres();
+        let most = self.brim * (1.0 + 3.0 * self.capacity_sd);
+        Estimate::within(most, volume, sd.hypot(crate::quantity::as_litres(self.unlogged(at))))
+    }
+
+    pub(super) fn day(&self, at: Moment) -> f64 {
+        crate::quantity::as_days(at.since(self.midnight)).max(self.now)
+    }
+
     /// The states at `at` that count, with their weights, the heaviest first.
-    pub(super) fn foreseen<'a>(&'a self, at: Moment, weights: &'a [f64]) -> impl Iterator<Item = (State, f64)> + 'a {
-        let now = self.day(at).max(self.now);
-        let doubt = doubted(weights);
-        self.kept.iter().zip(weights).filter(move |&(_, &weight)| weight > doubt).map(move |(one, &weight)| {
-            let mut state = one.state;
-            state.advance(self.now, now, self.use_of());
+    pub(super) fn foreseen(&self, at: Moment) -> impl Iterator<Item = (State, f64)> + '_ {
+        let now = self.day(at);
+        self.likely.iter().map(move |&(mut state, weight)| {
+            state.advance(self.now, now, self.used);
             (state, weight)
         })
     }
+}
 
+impl Explanations {
     fn leak(&self, weights: &[f64]) -> Option<Leak> {
         let mut rate = Mixture::default();
         let (mut rates, mut began) = (Vec::new(), Vec::new());

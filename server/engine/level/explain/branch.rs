@@ -83,11 +83,12 @@ pub fn moves(of: &Explanation, tank: &Tank, habit: Habit, since: Since, into: &m
         };
         let (found, variance) = state.along(&visited);
         let low = if habit == Habit::InUse { odds::LOW } else { odds::NEARLY_FULL };
-        let chance = normal::below((low * brim - found) / variance.sqrt().max(1e-6 * brim));
+        let full = tank.full_litres();
+        let chance = normal::below((low * full - found) / variance.sqrt().max(1e-6 * brim));
         let fill = chance * if habit == Habit::InUse { odds::FILL_AT_LOW } else { odds::FILL_AT_VISIT };
         let (slack, slack_sd) = tank.slack();
-        may(Move::Filled(brim - slack, slack_sd), fill * odds::TO_TOP);
-        may(Move::Filled(odds::NEARLY_FULL * brim, odds::NEARLY_FULL_SD * brim), fill * (1.0 - odds::TO_TOP));
+        may(Move::Filled(full - slack, slack_sd), fill * odds::TO_TOP);
+        may(Move::Filled(odds::NEARLY_FULL * full, odds::NEARLY_FULL_SD * full), fill * (1.0 - odds::TO_TOP));
     }
     if habit == Habit::Standing {
         if of.leak.is_some() {

@@ -55,6 +55,13 @@ pub enum What {
     },
     /// filled to the top
     Top,
+    /// brought to where it surely stands then: emptied, or drawn down to an outlet
+    To {
+        /// what is left
+        volume: Volume,
+        /// one standard deviation of it
+        sd: Volume,
+    },
     /// water out
     Out {
         /// how much
@@ -133,6 +140,10 @@ impl Entry {
             What::Sensor(depth) => within(as_millimetres(depth), tank.stick(0).map_or(0.0, |(_, most)| most)),
             What::Sight(volume) | What::In { volume, .. } | What::Out { volume, .. } => {
                 amount("litres", as_litres(volume))
+            }
+            What::To { volume, sd } => {
+                amount("litres", as_litres(volume))?;
+                amount("standard deviation", as_litres(sd))
             }
             What::Counter(total) => amount("total", as_litres(total)),
             What::Eye(part) => amount("part", part),

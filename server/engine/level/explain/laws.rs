@@ -73,7 +73,7 @@ proptest! {
             let _: Result<(), EntryError> = all.tell(&Entry { id, at: Moment::from_micros(micros), what });
         }
         is_sound(&all.at(Moment::from_micros(then)), all.tank.brim_litres())?;
-        let working = all.working(Moment::from_micros(then));
+        let working = all.outlook().working(Moment::from_micros(then));
         prop_assert!(working.steps.iter().all(|step| step.figure.value.is_finite()));
     }
 

@@ -24,6 +24,7 @@ mod tests;
 pub use belief::Belief;
 pub use belief::Leak;
 pub use belief::Misfit;
+pub use belief::Outlook;
 pub use belief::Rate;
 pub use belief::Why;
 pub use entry::End;
@@ -205,7 +206,15 @@ impl Explanations {
             What::Counter(total) => self.count(as_litres(total)),
             What::In { volume, by } => self.pour(volume, by.part(), 1.0),
             What::Out { volume, by } => self.pour(volume, by.part(), -1.0),
-            What::Top => self.top(),
+            What::Top => {
+                let (slack, sd) = self.tank.slack();
+                self.pin(self.tank.full_litres() - slack, sd);
+                self.filled = true;
+            }
+            What::To { volume, sd } => {
+                let brim = self.tank.brim_litres();
+                self.pin(as_litres(volume).min(brim), as_litres(sd).min(brim));
+            }
             What::OutUnknown => self.unknown_draw(),
         }
         Ok(())
@@ -227,14 +236,11 @@ impl Explanations {
         self.filled |= sign > 0.0;
     }
 
-    fn top(&mut self) {
-        let (slack, sd) = self.tank.slack();
-        let brim = self.tank.brim_litres();
+    fn pin(&mut self, level: f64, sd: f64) {
         for one in &mut self.kept {
-            one.state.renew(part::LEVEL, brim - slack, sd * sd);
+            one.state.renew(part::LEVEL, level, sd * sd);
             one.state.renew(part::MOVED, 0.0, 0.0);
         }
-        self.filled = true;
         self.read = Some(self.now);
         self.looked.get_or_insert(self.now);
     }

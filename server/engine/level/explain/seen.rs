@@ -94,7 +94,7 @@ pub fn meanings(tank: &Tank, what: What, into: &mut Vec<Meaning>) {
             // five quarters to choose from
             into.push(wrong(odds::WRONG_OTHER, 5.0));
         }
-        What::Counter(_) | What::In { .. } | What::Top | What::Out { .. } | What::OutUnknown => {}
+        What::Counter(_) | What::In { .. } | What::Top | What::To { .. } | What::Out { .. } | What::OutUnknown => {}
     }
 }
 

@@ -75,6 +75,8 @@ pub struct Tank {
     line: Rising,
     height: f64,
     brim: f64,
+    /// where "filled to the top" stops
+    full: f64,
     capacity_sd: f64,
 }
 
@@ -130,7 +132,33 @@ impl Tank {
         if brim < LEAST {
             return Err(TankError::Volume(OutOfRange { measure: VOLUME, value: brim }));
         }
-        Ok(Self { sticks, line, height, brim, capacity_sd })
+        Ok(Self { sticks, line, height, brim, full: brim, capacity_sd })
+    }
+
+    /// The same with a full mark below the brim: there "filled to the top" stops, and there a fill is likely to have
+    /// stopped that nobody logged.
+    ///
+    /// # Errors
+    /// [`TankError::Volume`] for a mark at nothing, or over the brim.
+    ///
+    /// ```
+    /// use keepwell_engine::level::explain::{Member, Tank};
+    /// use keepwell_engine::quantity::{litres, millimetres};
+    /// let drum = Tank::new(&[Member::upright(millimetres(0.0), millimetres(880.0), litres(220.0))], 0.0)?;
+    /// assert!(drum.clone().filled_to(litres(200.0)).is_ok());
+    /// assert!(drum.filled_to(litres(230.0)).is_err());
+    /// # Ok::<(), keepwell_engine::level::explain::TankError>(())
+    /// ```
+    pub fn filled_to(self, full: Volume) -> Result<Self, TankError> {
+        let full = as_litres(full);
+        // one part in a million: the two come from different formulas of the same shape
+        if !(LEAST..=self.brim * (1.0 + 1e-6)).contains(&full) {
+            let mut measure = VOLUME;
+            measure.name = "volume at the full mark";
+            (measure.min, measure.max) = (LEAST, self.brim);
+            return Err(TankError::Volume(OutOfRange { measure, value: full }));
+        }
+        Ok(Self { full: full.min(self.brim), ..self })
     }
 
     /// What it holds up to the lowest rim.
@@ -141,6 +169,10 @@ impl Tank {
 
     pub(super) const fn brim_litres(&self) -> f64 {
         self.brim
+    }
+
+    pub(super) const fn full_litres(&self) -> f64 {
+        self.full
     }
 
     pub(super) const fn brim_mm(&self) -> f64 {
@@ -173,7 +205,8 @@ impl Tank {
 
     /// Litres in the air under a surface "filled to the top": mean and one standard deviation.
     pub(super) fn slack(&self) -> (f64, f64) {
-        let slack = (super::super::TOP_SLACK_MM * self.slope_at(self.height)).min(self.brim);
+        let slope = if self.full < self.brim { self.slope_of(self.full) } else { self.slope_at(self.height) };
+        let slack = (super::super::TOP_SLACK_MM * slope).min(self.full);
         (slack / 2.0, slack / super::super::SQRT_12)
     }
 

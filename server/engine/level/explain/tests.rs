@@ -226,9 +226,54 @@ fn the_working_ends_in_the_belief() {
         all.tell(&Entry { id, at: DAY_0.after(days(day)), what }).unwrap();
     }
     let now = DAY_0.after(days(30.0));
-    let (belief, working) = (all.at(now), all.working(now));
+    let (belief, working) = (all.at(now), all.outlook().working(now));
     let step = working.steps.iter().find(|step| step.words == "all together").unwrap();
     assert_eq!((step.figure.value, step.figure.sd), (volume(&belief), Some(sd(&belief))));
     assert!(belief.leak.is_some());
     assert!(working.steps.iter().any(|step| step.words == "what leaks"));
+}
+
+#[test]
+fn what_was_brought_to_a_mark_stands_there() {
+    let to = |volume, sd| What::To { volume: litres(volume), sd: litres(sd) };
+    let told = [(0.5, dip(900.0)), (1.5, to(120.0, 12.0))];
+    let belief = after(tank(), Habit::Standing, &told, 2.0);
+    near(volume(&belief), 120.0, 1e-6);
+    near(sd(&belief), 12.0, 1e-6);
+    // By hand: a dip of 4 mm and 1 mm/√12, so 4.01 L, weighed against the 12 L: (120/144 + 130/16.08)/(1/144 + 1/16.08).
+    let told = [(0.5, dip(900.0)), (1.5, to(120.0, 12.0)), (1.6, dip(130.0)), (1.7, dip(130.0))];
+    let belief = after(tank(), Habit::Standing, &told, 2.0);
+    near(volume(&belief), 129.5, 0.3);
+    assert!(belief.misfits.is_empty());
+    let all = Explanations::new(tank(), Habit::Standing, DAY_0);
+    for bad in [f64::NAN, -1.0, f64::INFINITY] {
+        for what in [to(bad, 1.0), to(1.0, bad)] {
+            assert!(all.clone().tell(&Entry { id: 1, at: DAY_0, what }).is_err());
+        }
+    }
+}
+
+#[test]
+fn the_top_is_the_full_mark_where_there_is_one() {
+    // By hand: a litre a millimetre, so 0 to 10 L under 1,500 L, evenly: 1,495 ± 10/√12 = 2.9 L.
+    let told = [(0.5, dip(900.0)), (1.5, What::Top)];
+    let belief = after(tank().filled_to(litres(1500.0)).unwrap(), Habit::Standing, &told, 2.0);
+    near(volume(&belief), 1495.0, 1e-6);
+    near(sd(&belief), 2.887, 1e-3);
+}
+
+#[test]
+fn what_may_have_been_drawn_unlogged_widens_after_two_months() {
+    let told = [(0.0, dip(900.0)), (1.0, dip(900.0))];
+    let unlogged = |habit, day| {
+        let mut all = Explanations::new(tank(), habit, DAY_0);
+        for (id, &(day, what)) in (1..).zip(&told) {
+            all.tell(&Entry { id, at: DAY_0.after(days(day)), what }).unwrap();
+        }
+        crate::quantity::as_litres(all.outlook().unlogged(DAY_0.after(days(day))))
+    };
+    // By hand: ln(10/9)/(0.012/7) = 61.5 days; 100 days later 100·0.012/7·(100² + 100·20 + 20²)/3 = 708.6, its root.
+    near(unlogged(Habit::Standing, 62.4), 0.0, 1e-9);
+    near(unlogged(Habit::Standing, 1.0 + 61.460_2 + 100.0), 26.62, 0.01);
+    near(unlogged(Habit::InUse, 400.0), 0.0, 1e-9);
 }

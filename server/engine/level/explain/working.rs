@@ -1,9 +1,8 @@
 //! The formula and the figures behind what all explanations together say.
 
-use super::Explanations;
+use super::Outlook;
 use super::belief::Rate;
 use super::belief::litres;
-use super::prune;
 use super::state::part;
 use crate::moment::Moment;
 use crate::quantity::Unit;
@@ -13,25 +12,24 @@ use crate::quantity::as_litres_per_day;
 use crate::working::Figure;
 use crate::working::Working;
 
-impl Explanations {
-    /// The formula and the figures behind [`Explanations::at`].
+impl Outlook {
+    /// The formula and the figures behind [`Outlook::at`].
     #[must_use]
     pub fn working(&self, at: Moment) -> Working {
         let belief = self.at(at);
-        let weights = prune::weights(&self.kept);
-        let brim = self.tank.brim_litres();
+        let brim = self.brim;
         let mut working = Working::new("litres in the vessel", "V = Σ w·Vₖ, s² = Σ w·(sₖ² + (Vₖ − V)²)")
-            .input("the brim", "brim", Figure::uncertain(brim, brim * self.tank.capacity_sd(), Unit::Litre), "set-up")
+            .input("the brim", "brim", Figure::uncertain(brim, brim * self.capacity_sd, Unit::Litre), "set-up")
             .input("days since the last entry", "t", Figure::exact(self.idle_days(at), Unit::Day), "entry");
         let mut counted = 0_u32;
-        for (index, (state, weight)) in self.foreseen(at, &weights).enumerate() {
+        for (index, (state, weight)) in self.foreseen(at).enumerate() {
             counted += 1;
             if index == 0 {
                 let (mean, variance) = litres(&state, brim);
                 working = working
                     .step("the likeliest explanation: its weight", "w₁", Figure::exact(weight, Unit::Fraction))
                     .step("what is in it by that one", "V₁ = S·(1 + e)", uncertain(mean, variance.sqrt()));
-                if self.use_of().is_some() {
+                if self.used.is_some() {
                     let (mean, sd) = (state.mean[part::USE], state.variance(part::USE).sqrt());
                     let figure = Figure::uncertain(mean, sd, Unit::LitrePerDay);
                     working = working.step("mean use by that one", "u₁", figure);
@@ -53,9 +51,15 @@ impl Explanations {
                 .step("how sure it is that there is a leak", "Σ w with one", Figure::exact(leak.chance, Unit::Fraction))
                 .step("it began so many days ago", "tₖ − D/r", ago);
         }
+        let widened = self.widened(at);
         working
-            .step("8 in 10 times at least", "V − 1.2816 s, not below 0", exact(as_litres(belief.level.low)))
-            .step("8 in 10 times at most", "V + 1.2816 s, not over the brim", exact(as_litres(belief.level.high)))
+            .step(
+                "drawn since it was read and not logged, as far as it is likely",
+                "d",
+                exact(as_litres(self.unlogged(at))),
+            )
+            .step("8 in 10 times at least", "V − 1.2816 √(s² + d²), not below 0", exact(as_litres(widened.low)))
+            .step("8 in 10 times at most", "V + 1.2816 √(s² + d²), not over the brim", exact(as_litres(widened.high)))
             .without("evaporation, and explanations that together weigh less than 0.6 %")
             .source("one Kalman filter for each explanation: Kalman 1960, Reid 1979")
             .source("errors of readings: JCGM 100:2008 (GUM)")
@@ -63,7 +67,7 @@ impl Explanations {
     }
 
     fn idle_days(&self, at: Moment) -> f64 {
-        (self.day(at) - self.now).max(0.0)
+        self.day(at) - self.now
     }
 }
 

@@ -100,7 +100,7 @@ fn date(was: Option<Moment>, is: Option<Moment>, entries: &[Arc<Entry>]) -> Opti
 
 /// What the estimate cannot explain. It is stored as it was seen: the estimate was wrong, not whoever logs it.
 pub(crate) fn surprise(after: &VesselPicture, entries: &[Arc<Entry>]) -> Option<Message> {
-    let misfit = after.state().misfit?;
+    let misfit = after.misfit()?;
     let entry = entries.iter().find(|entry| entry.id == misfit.entry)?;
     let expected = figure(misfit.expected.volume);
     Some(

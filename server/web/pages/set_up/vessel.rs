@@ -115,6 +115,9 @@ fn rest(
         ask("outage_only", "It counts only in an outage").hint("A heater, a bath: nobody draws on it otherwise.");
     let usual = matches!(measures.shape, ShapeKind::HeaterTank);
     let outage_only = asking.check(outage, old.map_or(usual, |old| old.outage_only));
+    let daily = ask("daily_use", "It is drawn on daily without an entry each time")
+        .hint("Its dips then tell the use. Left unticked, a fall that nobody logged may be a leak.");
+    let daily_use = asking.check(daily, old.is_some_and(|old| old.daily_use));
 
     let first = if old.is_none() { first::questions(task, asking, measures.shape) } else { first::Given::default() };
 
@@ -144,6 +147,7 @@ fn rest(
         source: source.and_then(|id| id.parse().ok()),
         policy: Policy { interval_days: interval_days?, how: how?, redose_days: redose_days?, floor_mg_l },
         outage_only,
+        daily_use,
         since: since.or(before).or_else(|| old.map(|old| old.since)).unwrap_or_else(|| first.earliest(now)),
         ended: old.and_then(|old| old.ended),
         notes,

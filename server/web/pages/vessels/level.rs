@@ -4,9 +4,12 @@ use keepwell_engine::moment::Moment;
 use keepwell_engine::quantity::Unit;
 use keepwell_engine::quantity::Volume;
 use keepwell_engine::quantity::as_litres;
+use keepwell_engine::quantity::as_litres_per_day;
 use keepwell_engine::quantity::days;
 
 use crate::model::entry::Act;
+use crate::model::message::Arg;
+use crate::model::message::Message;
 use crate::picture::cluster::TracePoint;
 use crate::service::reckon::VesselAnswer;
 use crate::web::draw::Drawing;
@@ -16,6 +19,7 @@ use crate::web::draw::plot::Days;
 use crate::web::pages::entries::deed;
 use crate::web::pages::vessels::page::at;
 use crate::web::pages::vessels::page::days_since;
+use crate::web::pages::vessels::told::Told;
 use crate::web::reader::Reader;
 use crate::web::reader::Units;
 use crate::web::shown;
@@ -66,16 +70,15 @@ pub(super) fn drawn(reader: &Reader, answer: &VesselAnswer, from: Moment) -> Opt
                 high: amount(point.estimate.high),
             })
             .collect(),
-        readings: known
-            .iter()
-            .filter(|point| point.reading)
-            .map(|point| (days_since(from, point.at), amount(point.estimate.volume)))
-            .collect(),
+        readings: known.iter().filter_map(|point| Some((days_since(from, point.at), amount(point.reading?)))).collect(),
         full: Some((
             amount(full),
             shown::words(reader, "full, {litres}").with("litres", shown::litres(reader, full)).to_string(),
         )),
-        notes: notes(reader, answer, from, &known, amount),
+        notes: losing(reader, answer, from, &known, amount)
+            .into_iter()
+            .chain(notes(reader, answer, from, &known, amount))
+            .collect(),
     };
     let name = |day: f64, words: String| DayName { day, short: words.clone(), words };
     let along = Days {
@@ -88,6 +91,30 @@ pub(super) fn drawn(reader: &Reader, answer: &VesselAnswer, from: Moment) -> Opt
     };
     let drawing = level::level(&drawn, &along, &|value, decimals| reader.number(value, decimals, decimals));
     Some((drawing, rows(&known)))
+}
+
+/// The leak that goes on, where the line falls by it.
+fn losing(
+    reader: &Reader,
+    answer: &VesselAnswer,
+    from: Moment,
+    known: &[&TracePoint],
+    amount: impl Fn(Volume) -> f64,
+) -> Option<level::Note> {
+    let leak = answer.picture.leak(&answer.vessel)?;
+    let said = Told::of(answer).leak?;
+    let since = leak.since.max(from);
+    let half = since.after(answer.now.since(since) / 2.0);
+    let there = known.iter().rev().find(|point| point.at <= half)?;
+    let short =
+        Message::new("falling {rate}").with("rate", Arg::Figure(as_litres_per_day(leak.rate.mean), Unit::LitrePerDay));
+    Some(level::Note {
+        day: days_since(from, there.at),
+        amount: amount(there.estimate.volume),
+        words: reader.say(&said).to_string(),
+        short: reader.say(&short).to_string(),
+        strong: true,
+    })
 }
 
 /// What moved the level most, the newest first.
@@ -133,13 +160,13 @@ fn rows(known: &[&TracePoint]) -> Rows {
         let jumps = known.get(number + 1).is_some_and(|next| next.at == point.at);
         let last = number + 1 == known.len();
         let weekly = rows.last().is_none_or(|row| days_since(row.at, point.at) >= 7.0);
-        if !jumps && (point.reading || last || weekly || number > 0 && known[number - 1].at == point.at) {
+        if !jumps && (point.reading.is_some() || last || weekly || number > 0 && known[number - 1].at == point.at) {
             rows.push(Row {
                 at: point.at,
                 litres: as_litres(point.estimate.volume),
                 low: as_litres(point.estimate.low),
                 high: as_litres(point.estimate.high),
-                read: point.reading,
+                read: point.reading.is_some(),
             });
         }
     }

@@ -4,6 +4,7 @@ mod dip;
 mod drawn;
 mod level;
 mod page;
+mod told;
 mod working;
 
 pub(crate) use drawn::drawn;

@@ -46,6 +46,7 @@ use crate::web::pages::vessels::drawn::whole;
 use crate::web::pages::vessels::drawn::worst;
 use crate::web::pages::vessels::level;
 use crate::web::pages::vessels::level::Rows;
+use crate::web::pages::vessels::told::Told;
 use crate::web::reader::Reader;
 use crate::web::shown;
 use crate::web::shown::grade::Why;
@@ -77,6 +78,7 @@ struct Page {
     tasks: Vec<Task>,
     may_log: bool,
     may_change: bool,
+    told: Told,
     level: Option<(Drawing, Rows)>,
     dates: Vec<Message>,
     lots: Vec<Lot>,
@@ -147,6 +149,7 @@ pub(super) async fn show(
         tasks: tasks(reader, picture, &found, false).open,
         may_log,
         may_change: visitor.caller.can(Deed::ChangeSite, Some(site.site.id)),
+        told: Told::of(&answer),
         level: level::drawn(reader, &answer, now.after(days(-BACK_DAYS))),
         dates: dates(vessel, &parts, now),
         lots: lots(&parts),

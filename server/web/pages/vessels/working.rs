@@ -3,10 +3,12 @@
 use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
+use keepwell_engine::level::Estimate;
 use keepwell_engine::moment::Moment;
 use keepwell_engine::quantity::Volume;
 use keepwell_engine::quantity::as_litres;
 use keepwell_engine::vessel::usable;
+use keepwell_engine::working::Working;
 
 use crate::model::id::VesselId;
 use crate::web::House;
@@ -41,6 +43,9 @@ struct Figured {
     working: WorkingView,
 }
 
+const WHOLE: &str = "In the whole bank, which shares one level";
+const OWN: &str = "What is in it";
+
 /// `GET /vessels/{id}/working`
 pub(super) async fn show(
     State(house): State<House>,
@@ -53,28 +58,22 @@ pub(super) async fn show(
     let joint = vessel.cluster().slot(id).and_then(|slot| state.joint_of(slot));
     let joint = joint.and_then(|joint| state.joints.get(joint)).and_then(|joint| joint.level.as_ref());
     let mut figures = Vec::new();
-    if let Some(level) = joint {
-        let estimate = level.at(now);
-        figures.push(Figured {
-            heading: "In the whole bank, which shares one level",
-            lot: String::new(),
-            litres: as_litres(estimate.volume),
-            low: as_litres(estimate.low),
-            high: as_litres(estimate.high),
-            working: view(reader, &level.working(now)),
-        });
+    let figured = |heading, lot: &str, estimate: Estimate, working: &Working| Figured {
+        heading,
+        lot: lot.to_owned(),
+        litres: as_litres(estimate.volume),
+        low: as_litres(estimate.low),
+        high: as_litres(estimate.high),
+        working: view(reader, working),
+    };
+    if let Some(explained) = vessel.explained() {
+        let heading = if joint.is_some() { WHOLE } else { OWN };
+        figures.push(figured(heading, "", explained.whole(now), &explained.working(now)));
+    } else if let Some(level) = joint {
+        figures.push(figured(WHOLE, "", level.at(now), &level.working(now)));
     } else {
-        for part in &vessel.state().parts {
-            let estimate = part.level.at(now);
-            figures.push(Figured {
-                heading: "What is in it",
-                lot: part.lot.clone(),
-                litres: as_litres(estimate.volume),
-                low: as_litres(estimate.low),
-                high: as_litres(estimate.high),
-                working: view(reader, &part.level.working(now)),
-            });
-        }
+        let parts = vessel.state().parts.iter();
+        figures.extend(parts.map(|part| figured(OWN, &part.lot, part.level.at(now), &part.level.working(now))));
     }
     let estimate = vessel.estimate(now);
     let reckoned = |volume: Volume| usable(&vessel.body.shape, &vessel.body.fittings, volume).ok();

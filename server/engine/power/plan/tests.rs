@@ -3,9 +3,16 @@
 use proptest::prelude::*;
 
 use super::*;
+use crate::endurance;
+use crate::endurance::Run;
+use crate::endurance::Stock;
+use crate::endurance::Uses;
+use crate::endurance::usual_levels;
+use crate::grade::Grade;
 use crate::power::BurnPoint;
 use crate::power::FuelKind;
 use crate::quantity::watts;
+use crate::vessel::Way;
 
 fn set(fuel: FuelKind, no_load: f64) -> Generator {
     let point = |load, burn| BurnPoint { load: watts(load), burn: litres_per_hour(burn) };
@@ -90,6 +97,37 @@ fn by_hand_what_sets_the_hours() {
     near(as_days(free.fuel_lasts), 9.846_154);
     let free = run_plan(&ToRun { fuel: litres(5.0), ..ask(&thrifty) }).unwrap();
     assert_eq!(free.set_by, SetBy::OnDemand);
+}
+
+#[test]
+fn a_run_by_the_plan_has_fuel_for_as_long_as_it_has_water() {
+    // 100 people at 15 L are the 1,500 L a day of the plan: on day 10 the last litre of either is gone.
+    let petrol = set(FuelKind::Petrol, 0.45);
+    let plan = run_plan(&ask(&petrol)).unwrap();
+    let run = Run {
+        horizon: days(30.0),
+        people: 100.0,
+        levels: usual_levels(Uses::litres(3.0, 6.0, 6.0, 0.0), litres(7.5), false),
+        stocks: vec![Stock {
+            id: "tank".into(),
+            grade: Grade::Drink,
+            volume: litres(15_000.0),
+            heel: [(Way::Pump, litres(0.0)), (Way::Dip, litres(0.0))].into_iter().collect(),
+        }],
+        power: Some(endurance::Power { fuel: Some(litres(24.0)), burn: plan.burn, hours_a_day: plan.hours }),
+        treatment: None,
+        keep_drinking: days(0.0),
+        events: vec![],
+    };
+    let timeline = endurance::run(&run).unwrap();
+    near(as_days(timeline.days_at_ration), 10.0);
+    near(as_litres(timeline.left[0]), 0.0);
+    // on demand, 7.60625 L in 16 hours: 3.155300 days at the tap
+    let on_demand =
+        endurance::Power { burn: litres_per_hour(7.60625 / 16.0), hours_a_day: hours(16.0), ..run.power.unwrap() };
+    let timeline = endurance::run(&Run { power: Some(on_demand), ..run }).unwrap();
+    near(as_days(timeline.days_at_ration), as_days(plan.on_demand));
+    near(as_days(plan.on_demand), 3.155_300);
 }
 
 #[test]

@@ -10,6 +10,7 @@ pub mod burn_down;
 pub mod demand;
 pub mod distribution;
 pub mod endurance;
+pub mod forecast;
 pub mod grade;
 pub mod hydraulics;
 pub mod level;

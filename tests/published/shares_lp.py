@@ -4,6 +4,7 @@
     python3 -m venv target/lp && target/lp/bin/pip install scipy==1.17.1
     target/lp/bin/python tests/published/shares_lp.py > tests/published/shares_lp.csv      a thousand made-up neighbourhoods
     target/lp/bin/python tests/published/shares_lp.py CASES.json                           cases in the form of shares.json
+    target/lp/bin/python tests/published/shares_lp.py time 100 1000 10000                  how long it takes, so many sites
 
 A line of the CSV: the number from which the neighbourhood is made up, the least litres carried, the days of each site
 (empty: it needs nothing). `server/engine/tests/shares.rs` makes up the same neighbourhoods and holds the engine to them.
@@ -65,45 +66,66 @@ def made_up(start):
     return sites, carries, r.one_of(None, None, 0, 2, 5, 10, 20)
 
 
-def fairest(sites, carries, target=None):
-    """sites: (litres, need, keep, class); carries: (from, to, litres a day, loss). Days by site, least carried."""
+def large(count):
+    """As `six_carries_each` of `server/engine/benches/engine.rs`: places with six carries each to anywhere, no losses."""
+    state = 7
+
+    def below(most):
+        nonlocal state
+        state = (state * 1664525 + 1013904223) % (1 << 32)
+        return (state * most) >> 32
+
+    sites = []
+    for _ in range(count):
+        need = 15.0 * [0, 1, 2, 2, 3, 4, 4, 6, 20, 40][below(10)]
+        days = 1 + below(30) * below(30) // 25
+        keep = need * [0.0, 0.0, 1.0, 3.0][below(4)]
+        sites.append((days * max(need, 15.0), need, keep, 1))
+    carries = []
+    for giver in range(count):
+        for _ in range(6):
+            receiver = (giver + 1 + below(count - 1)) % count
+            carries.append((giver, receiver, (50 + below(1450)) / 10.0, 0.0))
+    return sites, carries
+
+
+def fairest(sites, carries, target=None, levels=None):
+    """sites: (litres, need, keep, class); carries: (from, to, litres a day, loss). Days by site, least carried; or, after
+    so many levels, how many programs that took."""
     needing = [i for i, s in enumerate(sites) if s[1] > 0]
     carries = [c for c in carries if sites[c[1]][1] > 0]
     m, n = len(carries), len(sites)
     # variables: flow of each carry, then T of each site (fixed at 0 where nothing is needed)
     rows, cols, vals, rhs = [], [], [], []
+    row_of = {}
     for i, (litres, need, keep, _) in enumerate(sites):  # out - in + need T = litres
-        if need <= 0:
-            continue
-        r = len(rhs)
-        rhs.append(litres)
-        rows.append(r), cols.append(m + i), vals.append(need)
-        for k, (a, b, _, loss) in enumerate(carries):
-            if a == i:
-                rows.append(r), cols.append(k), vals.append(1.0)
-            if b == i:
-                rows.append(r), cols.append(k), vals.append(loss - 1.0)
+        if need > 0:
+            row_of[i] = len(rhs)
+            rhs.append(litres)
+            rows.append(row_of[i]), cols.append(m + i), vals.append(need)
+    for k, (a, b, _, loss) in enumerate(carries):
+        if a in row_of:
+            rows.append(row_of[a]), cols.append(k), vals.append(1.0)
+        if b in row_of:
+            rows.append(row_of[b]), cols.append(k), vals.append(loss - 1.0)
     A_eq = coo_matrix((vals, (rows, cols)), shape=(len(rhs), m + n)).tocsr() if rhs else None
     b_eq = np.array(rhs)
-    rows, cols, vals, ub = [], [], [], []
-    for i, (litres, _, keep, _) in enumerate(sites):
-        r = len(ub)
-        ub.append(max(0.0, litres - keep))
-        for k, c in enumerate(carries):
-            if c[0] == i:
-                rows.append(r), cols.append(k), vals.append(1.0)
+    ub = [max(0.0, litres - keep) for litres, _, keep, _ in sites] + [0.0] * m
+    rows, cols, vals = [], [], []
     for k, (a, b, daily, _) in enumerate(carries):
-        r = len(ub)
-        ub.append(0.0)
-        rows += [r, r]
-        cols += [k, m + b]
-        vals += [1.0, -daily]
+        rows += [a, n + k, n + k]
+        cols += [k, k, m + b]
+        vals += [1.0, 1.0, -daily]
     A_ub = coo_matrix((vals, (rows, cols)), shape=(len(ub), m + n)).tocsr()
     b_ub = np.array(ub)
     floor = [0.0] * n
 
+    solved = 0
+
     def solve(cost, rising=(), lowest=None):
         """Least cost; `rising` sites last at least t, the variable that is put last."""
+        nonlocal solved
+        solved += 1
         extra = 1 if rising else 0
         A, b = A_ub, b_ub
         if extra:
@@ -128,8 +150,10 @@ def fairest(sites, carries, target=None):
 
     def raise_together(group, cap):
         """Sites of the group whose floor is now their last; those that got as far as cap are handed back."""
+        nonlocal levels
         rising = list(group)
-        while rising:
+        while rising and levels != 0:
+            levels = levels and levels - 1
             cost = np.zeros(m + n + 1)
             cost[-1] = -1.0
             res = solve(cost, rising)
@@ -168,6 +192,8 @@ def fairest(sites, carries, target=None):
         reached = needing
     if target is not None:
         raise_together(reached, None)
+    if levels is not None:
+        return floor, solved
     if not needing:
         return {}, 0.0
     cost = np.r_[np.ones(m), np.zeros(n)]
@@ -190,8 +216,22 @@ def published(name):
         print(f"{case['id']}: days off by {off:.1e}, carried by {carried - answer['carried_L']:.1e} L, {took:.3f} s")
 
 
+def timed(count):
+    """The fairest share of a large neighbourhood, whole up to a hundred sites; beyond, its first ten levels alone."""
+    sites, carries = large(count)
+    levels = None if count <= 100 else 10
+    began = time.perf_counter()
+    _, found = fairest(sites, carries, levels=levels)
+    took = time.perf_counter() - began
+    what = "whole" if levels is None else f"its first {levels} levels alone, {found} linear programs"
+    print(f"{count} sites, {len(carries)} carries: {took:.2f} s, {what}", flush=True)
+
+
 if __name__ == "__main__":
-    if len(sys.argv) > 1:
+    if sys.argv[1:2] == ["time"]:
+        for count in sys.argv[2:]:
+            timed(int(count))
+    elif len(sys.argv) > 1:
         published(sys.argv[1])
     else:
         for start in range(COUNT):

@@ -204,7 +204,7 @@ mod endurance {
     use keepwell_engine::vessel::Way;
 
     /// Two tanks, a pump on a generator, the usual levels; sites differ a little in people and fuel.
-    fn site(number: u32) -> Run {
+    pub(super) fn site(number: u32) -> Run {
         let litre = litres(1.0);
         let tank = |id: &str| Stock {
             id: id.to_owned(),
@@ -235,9 +235,9 @@ mod endurance {
         bencher.bench(|| endurance::run(divan::black_box(&run)));
     }
 
-    #[divan::bench(sample_count = 20)]
-    fn ten_thousand_sites(bencher: Bencher) {
-        let sites: Vec<Run> = (0..10_000).map(site).collect();
+    #[divan::bench(args = [10, 100, 1_000, 10_000, 100_000], max_time = 5)]
+    fn all_sites(bencher: Bencher, count: u32) {
+        let sites: Vec<Run> = (0..count).map(site).collect();
         bencher
             .bench(|| sites.iter().filter(|site| endurance::run(site).is_ok_and(|run| run.water_to_horizon)).count());
     }
@@ -254,6 +254,44 @@ mod endurance {
             })
             .collect();
         bencher.bench(|| neighbourhood::as_placed(divan::black_box(&places)));
+    }
+}
+
+mod forecast {
+    use divan::Bencher;
+    use keepwell_engine::endurance::Change;
+    use keepwell_engine::endurance::Event;
+    use keepwell_engine::forecast::Coming;
+    use keepwell_engine::forecast::Doubt;
+    use keepwell_engine::forecast::Outage;
+    use keepwell_engine::forecast::Question;
+    use keepwell_engine::forecast::Site;
+    use keepwell_engine::forecast::forecast;
+    use keepwell_engine::quantity::days;
+    use keepwell_engine::quantity::litres;
+
+    /// Every figure uncertain: both tanks, use, burn, and a delivery that may be late or never come.
+    fn site(number: u32) -> Site {
+        let mut run = super::endurance::site(number);
+        run.events = vec![Event { at: days(5.0), change: Change::AddWater { stock: 0, volume: litres(400.0) } }];
+        let doubt = Doubt { sd: litres(60.0), brim: Some(litres(1000.0)) };
+        Site {
+            key: number.to_string(),
+            run,
+            stocks: vec![doubt; 2],
+            stocks_joint: 0.2,
+            use_spread: 0.25,
+            burn_spread: 0.2,
+            events: vec![Coming { comes: 0.7, late: days(1.5) }],
+        }
+    }
+
+    #[divan::bench(args = [1, 10, 100, 1_000], sample_count = 10)]
+    fn a_thousand_draws(bencher: Bencher, count: u32) {
+        let sites: Vec<Site> = (0..count).map(site).collect();
+        let outage = Some(Outage { half_over: days(5.0), nine_in_ten_over: days(14.0) });
+        let question = Question { seed: 1, draws: 1_000, target: days(14.0), outage, use_joint: 0.3 };
+        bencher.bench(|| forecast(divan::black_box(&sites), &question));
     }
 }
 

@@ -5,6 +5,7 @@
 
 mod animals;
 mod ladder;
+mod learned;
 mod people;
 mod service;
 
@@ -20,6 +21,11 @@ pub use ladder::LadderError;
 pub use ladder::Rung;
 pub use ladder::Use;
 pub use ladder::Uses;
+pub use learned::ENOUGH_DAYS;
+pub use learned::ENOUGH_WEIGHT;
+pub use learned::Learned;
+pub use learned::Measured;
+pub use learned::learned;
 pub use people::Category;
 pub use people::Visit;
 pub use service::PublishedLevel;

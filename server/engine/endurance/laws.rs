@@ -15,7 +15,7 @@ fn uses(drink: f64, cook: f64, wash: f64, flush: f64) -> Uses {
 }
 
 /// The page's own example: 100 people, 15 L at the tap, 7.5 L by hand, 9,000 L, so many litres of fuel at 6 a day.
-fn example(fuel: f64) -> Run {
+pub(super) fn example(fuel: f64) -> Run {
     let level = |name: &str, way: Way, uses| Level { name: name.to_owned(), reach: [way].into_iter().collect(), uses };
     Run {
         horizon: days(730.0),
@@ -160,7 +160,7 @@ fn some_event(with_uses: bool) -> impl Strategy<Value = (f64, u8, usize, f64, Us
 }
 
 /// Any run at all; `with_uses`: rations may change on the way.
-fn some_run(with_uses: bool) -> impl Strategy<Value = Run> {
+pub(super) fn some_run(with_uses: bool) -> impl Strategy<Value = Run> {
     let levels = prop::collection::vec(((any::<bool>(), any::<bool>(), any::<bool>()), some_uses()), 1..5);
     let power = prop::option::of((prop::option::of(0.0..60.0f64), 0.0..2.0f64, 1u8..25));
     let treatment = prop::option::of((prop::option::of(amount()), any::<bool>()));
@@ -214,13 +214,13 @@ fn some_run(with_uses: bool) -> impl Strategy<Value = Run> {
 }
 
 /// What lasts less than 1e-9 d is spent in no time: so many litres, for every stock, event and change of service.
-fn in_no_time(run: &Run, timeline: &Timeline) -> f64 {
+pub(super) fn in_no_time(run: &Run, timeline: &Timeline) -> f64 {
     let rates = run.levels.iter().map(|level| run.people * as_litres(level.uses.total()));
     let moments = run.stocks.len() + run.events.len() + timeline.spans.len();
     2e-9 * rates.fold(0.0, f64::max) * f64::from(u8::try_from(moments).unwrap())
 }
 
-fn close(one: f64, other: f64) -> bool {
+pub(super) fn close(one: f64, other: f64) -> bool {
     (one - other).abs() <= 1e-6 * one.abs().max(other.abs()).max(1.0)
 }
 

@@ -16,21 +16,37 @@
 mod check;
 mod course;
 mod draw;
+mod gain;
 mod ladder;
 #[cfg(test)]
 mod laws;
 mod service;
+mod trial;
+#[cfg(test)]
+mod worked;
 mod working;
 
+use crate::endurance::course::Course;
+use crate::endurance::course::Far;
 use crate::grade::Grade;
 use crate::quantity::Time;
 use crate::quantity::Volume;
 use crate::quantity::VolumeRate;
+use crate::quantity::as_days;
+use crate::quantity::days;
+use crate::quantity::litres;
 use crate::vessel::Way;
 
 pub use crate::demand::Uses;
 pub use check::Refusal;
+pub use gain::Bound;
+pub use gain::Gain;
+pub use gain::Longer;
+pub use gain::Verdict;
+pub use gain::delivered;
+pub use gain::gain;
 pub use ladder::usual_levels;
+pub(crate) use trial::Trial;
 pub use working::working;
 
 /// The ways by which a level of service gets at water.
@@ -331,5 +347,20 @@ impl Timeline {
 /// [`Refusal`] names the field, the value and what is allowed.
 pub fn run(run: &Run) -> Result<Timeline, Refusal> {
     check::check(run)?;
-    Ok(course::Course::new(run).go(run))
+    let mut course = Course::new(run);
+    let mut spans = Vec::with_capacity(8);
+    let ends = course.go(as_days(run.horizon), &trial::by_day(&run.events), Far::Whole, |span| spans.push(span));
+    if let Some(last) = spans.last_mut() {
+        // the horizon itself, not what is left of it after a change of units and back
+        last.to = run.horizon;
+    }
+    Ok(Timeline {
+        days_at_ration: ends.ration.map_or(run.horizon, days),
+        ration_to_horizon: ends.ration.is_none(),
+        days_to_dry: ends.dry.map_or(run.horizon, days),
+        water_to_horizon: ends.dry.is_none(),
+        left: course.litres().iter().map(|volume| litres(*volume)).collect(),
+        fuel_left: run.power.and_then(|power| power.fuel).map(|_| litres(course.fuel())),
+        spans,
+    })
 }

@@ -7,6 +7,7 @@ use crate::grade::Grade;
 use crate::quantity::as_litres;
 
 /// A level of service, with all that does not change during a run worked out once.
+#[derive(Clone)]
 pub(super) struct Service {
     pub(super) pump: bool,
     /// whether there is a treatment that works at this level, while it has media and power

@@ -73,6 +73,23 @@ pub enum PowerError {
         /// what is 0
         name: &'static str,
     },
+    /// a day is too short for a day's litres
+    #[error("the pump takes {hours:.1} hours for a day's litres; allowed is 24 or fewer")]
+    TooSlow {
+        /// how long it takes
+        hours: f64,
+    },
+    /// fuel that is not in store cannot be spread over days
+    #[error("the fuel is gas from the main; allowed is a fuel that is stored")]
+    NotStored,
+    /// more days than are reckoned at once
+    #[error("{given} days of sun are given; allowed is {most} or fewer")]
+    TooManyDays {
+        /// how many
+        given: usize,
+        /// how many may be
+        most: usize,
+    },
 }
 
 /// What is burnt at a load, from the maker's table or one's own measurement.

@@ -1,13 +1,20 @@
-//! Power: what a generator burns at a load, and how long its fuel lasts.
+//! Power: what a generator burns at a load, how long its fuel lasts and how to spread it; batteries and the sun.
 
+mod battery;
 mod fuel;
 mod generator;
+mod plan;
 mod rating;
 mod store;
+mod sun;
 
 #[cfg(test)]
 mod tests;
 
+pub use battery::Bank;
+pub use battery::BatteryDay;
+pub use battery::BatteryDays;
+pub use battery::battery_days;
 pub use fuel::CYLINDER_FILL;
 pub use fuel::FuelKind;
 pub use fuel::FuelOnHand;
@@ -26,6 +33,12 @@ pub use generator::PowerError;
 pub use generator::Running;
 pub use generator::TAP_ON_DEMAND;
 pub use generator::average_load;
+pub use plan::FIRST_RUN;
+pub use plan::RunPlan;
+pub use plan::RunTime;
+pub use plan::SetBy;
+pub use plan::ToRun;
+pub use plan::run_plan;
 pub use rating::Derating;
 pub use rating::burn_at_part_load;
 pub use rating::efficiency;
@@ -36,3 +49,6 @@ pub use rating::starting_current;
 pub use store::battery_energy;
 pub use store::solar_day;
 pub use store::water_lifted;
+pub use sun::daylight;
+pub use sun::mid_month;
+pub use sun::sun_hours;

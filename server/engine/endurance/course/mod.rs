@@ -1,14 +1,13 @@
 //! The course of a run in plain numbers: litres, days, litres a day. Checked before it starts, so that every figure is
 //! finite; what has no end is infinite, and only ever compared, divided by or taken from.
 
+mod keep;
+
 use crate::endurance::Cause;
 use crate::endurance::Change;
 use crate::endurance::Run;
 use crate::endurance::Span;
-use crate::endurance::Timeline;
 use crate::endurance::draw::Draw;
-use crate::endurance::draw::Kept;
-use crate::endurance::draw::Watch;
 use crate::endurance::draw::lasts;
 use crate::endurance::service::Service;
 use crate::endurance::service::per_person;
@@ -18,12 +17,28 @@ use crate::quantity::as_hours;
 use crate::quantity::as_litres;
 use crate::quantity::as_litres_per_hour;
 use crate::quantity::days;
-use crate::quantity::litres;
 
 /// Moments closer than this, in days, are one.
 const SAME: f64 = 1e-9;
 
+/// How far a run is followed.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Far {
+    /// to the horizon
+    Whole,
+    /// until the ration and the water have ended
+    ToTheEnds,
+}
+
+/// When the ration and the water end, in days; `None`: not before the horizon.
+#[derive(Clone, Copy, Default)]
+pub(crate) struct Ends {
+    pub(crate) ration: Option<f64>,
+    pub(crate) dry: Option<f64>,
+}
+
 /// The state of a run at a moment.
+#[derive(Clone)]
 pub(super) struct Course {
     people: f64,
     levels: Vec<Service>,
@@ -69,17 +84,27 @@ impl Course {
         }
     }
 
-    /// From now to the horizon.
-    pub(super) fn go(mut self, run: &Run) -> Timeline {
-        let horizon = as_days(run.horizon);
-        let mut events: Vec<(f64, &Change)> =
-            run.events.iter().map(|event| (as_days(event.at), &event.change)).collect();
-        events.sort_by(|one, other| one.0.total_cmp(&other.0));
-        let mut events = events.into_iter().filter(|(day, _)| *day < horizon - SAME).peekable();
+    /// The first state of a run again, with so many times the people's use and so many times the fuel burnt an hour.
+    /// Every store and every level's uses are as in `first`.
+    pub(super) fn again(&mut self, first: &Self, uses: f64, burn: f64) {
+        self.people = first.people * uses;
+        self.burn = first.burn * burn;
+        self.litres.copy_from_slice(&first.litres);
+        self.fuel = first.fuel;
+        self.media = first.media;
+        self.reached = false;
+        self.held = None;
+        for (level, first) in self.levels.iter_mut().zip(&first.levels) {
+            level.uses = first.uses;
+        }
+    }
 
-        let mut spans: Vec<Span> = Vec::with_capacity(8);
+    /// From now to the horizon, with these events by rising day, telling each span as it ends. With `far` only until both
+    /// the ration and the water have ended.
+    pub(super) fn go(&mut self, horizon: f64, events: &[(f64, Change)], far: Far, mut tell: impl FnMut(Span)) -> Ends {
+        let mut events = events.iter().filter(|(day, _)| *day < horizon - SAME).peekable();
         let mut current: Option<(Option<usize>, f64)> = None;
-        let mut less_from: Option<f64> = None;
+        let mut ends = Ends::default();
         let mut now = 0.0;
         // what is left to the horizon may be less than a moment, by rounding
         while horizon - now > SAME || current.is_none() {
@@ -96,31 +121,43 @@ impl Course {
                 Some((before, _)) if before == level => {}
                 Some((before, from)) => {
                     let cause = self.bar_on(before).filter(|_| !happened || barred.is_some()).unwrap_or(Cause::Event);
-                    spans.push(Span { level: before, from: days(from), to: days(now), cause });
+                    tell(Span { level: before, from: days(from), to: days(now), cause });
                     current = Some((level, now));
                 }
                 None => current = Some((level, now)),
             }
-            if less_from.is_none() && self.gives_less(level) {
-                less_from = Some(now);
+            if ends.ration.is_none() && self.gives_less(level) {
+                ends.ration = Some(now);
+            }
+            if ends.dry.is_none() && level.is_none() {
+                ends.dry = Some(now);
+            }
+            if far == Far::ToTheEnds && ends.ration.is_some() && ends.dry.is_some() {
+                return ends;
             }
             self.spend(level, &draw, length);
             // land on the event or the horizon itself, not beside it
             now = if until - length <= SAME { next } else { now + length };
         }
         if let Some((level, from)) = current {
-            spans.push(Span { level, from: days(from), to: run.horizon, cause: Cause::Horizon });
+            tell(Span { level, from: days(from), to: days(horizon), cause: Cause::Horizon });
         }
-        let dry = spans.iter().find(|span| span.level.is_none()).map(|span| span.from);
-        Timeline {
-            days_at_ration: less_from.map_or(run.horizon, days),
-            ration_to_horizon: less_from.is_none(),
-            days_to_dry: dry.unwrap_or(run.horizon),
-            water_to_horizon: dry.is_none(),
-            left: self.litres.iter().map(|volume| litres(*volume)).collect(),
-            fuel_left: run.power.and_then(|power| power.fuel).map(|_| litres(self.fuel)),
-            spans,
-        }
+        ends
+    }
+
+    /// Litres in each stock.
+    pub(super) fn litres(&self) -> &[f64] {
+        &self.litres
+    }
+
+    /// The same, to be set before a run.
+    pub(super) fn litres_mut(&mut self) -> &mut [f64] {
+        &mut self.litres
+    }
+
+    /// Litres of fuel: 0 without power, infinite without end.
+    pub(super) const fn fuel(&self) -> f64 {
+        self.fuel
     }
 
     /// The level in force from this moment, what it draws, and for how many days until something is spent or `until` is
@@ -148,40 +185,6 @@ impl Course {
         }
     }
 
-    /// What the last level could drink, as far as media go.
-    fn kept(&self) -> Kept {
-        let mut kept = Kept { drink: 0.0, treat: 0.0 };
-        let Some(last) = self.levels.last().filter(|last| self.has_power(last)) else { return kept };
-        for (stock, volume) in self.litres.iter().enumerate() {
-            let above = (volume - last.heel[stock]).max(0.0);
-            match self.grade[stock] {
-                Grade::Drink => kept.drink += above,
-                Grade::Treat if last.treats => kept.treat += above,
-                Grade::Treat | Grade::Utility | Grade::Hold => {}
-            }
-        }
-        kept
-    }
-
-    /// The litres at which the keep-back comes into force.
-    fn mark(&self) -> f64 {
-        self.levels.last().map_or(0.0, |last| self.people * last.uses[0] * self.keep_days)
-    }
-
-    fn look_at_keep(&mut self) {
-        self.held = None;
-        let mark = self.mark();
-        if mark <= 0.0 {
-            return;
-        }
-        let kept = self.kept();
-        let total = kept.total(self.media);
-        if total > 0.0 && (self.reached || total <= mark) {
-            self.reached = true;
-            self.held = Some(kept.treat);
-        }
-    }
-
     fn has_power(&self, level: &Service) -> bool {
         !level.pump || self.fuel > 0.0
     }
@@ -190,22 +193,6 @@ impl Course {
     fn needs(&self, level: &Service) -> (f64, f64) {
         let [drink, cook, wash, flush] = level.uses;
         (self.people * (drink + cook + wash), self.people * flush)
-    }
-
-    /// The keep-back in force on a level, as the media held back: never on the last one.
-    fn held_from(&self, index: usize) -> Option<f64> {
-        self.held.filter(|_| index + 1 < self.levels.len())
-    }
-
-    fn is_kept(&self, stock: usize) -> bool {
-        self.levels.last().is_some_and(|last| {
-            last.heel[stock].is_finite()
-                && match self.grade[stock] {
-                    Grade::Drink => true,
-                    Grade::Treat => last.treats && self.media > 0.0,
-                    Grade::Utility | Grade::Hold => false,
-                }
-        })
     }
 
     fn in_reach(&self, level: &Service, stock: usize) -> bool {
@@ -224,11 +211,6 @@ impl Course {
     /// The stock that a level flushes from.
     fn flushes_from(&self, level: &Service, held: bool) -> Option<usize> {
         level.flush.iter().copied().find(|stock| self.in_reach(level, *stock) && !(held && self.is_kept(*stock)))
-    }
-
-    /// Media that a level may use.
-    fn free_media(&self, index: usize) -> f64 {
-        self.held_from(index).map_or(self.media, |held| (self.media - held).max(0.0))
     }
 
     /// The first reason why a level cannot be served now.
@@ -287,45 +269,6 @@ impl Course {
             }
         }
         length
-    }
-
-    /// Days until the draw on a stock is down at the last level's heel, from where it no longer touches what is kept.
-    fn to_kept_heel(&self, stock: usize, draw: &Draw) -> f64 {
-        let above = self.levels.last().map_or(0.0, |last| self.litres[stock] - last.heel[stock]);
-        if above > 0.0 { lasts(above, draw.from(stock)) } else { f64::INFINITY }
-    }
-
-    /// While a level above the last draws down what may be kept: when the mark is reached at the rate of now, and when
-    /// media and the water they are for are even, where that rate turns.
-    fn watch(&self, index: usize, draw: &Draw) -> Option<Watch> {
-        let mark = self.mark();
-        let last = self.levels.last()?;
-        if mark <= 0.0 || self.reached || index + 1 == self.levels.len() {
-            return None;
-        }
-        let kept = self.kept();
-        let total = kept.total(self.media);
-        if total <= 0.0 {
-            return None;
-        }
-        let (mut drink, mut treat) = (0.0, 0.0);
-        for stock in draw.stocks().filter(|stock| self.litres[*stock] > last.heel[*stock]) {
-            match self.grade[stock] {
-                Grade::Drink => drink += draw.from(stock),
-                Grade::Treat if last.treats => treat += draw.from(stock),
-                Grade::Treat | Grade::Utility | Grade::Hold => {}
-            }
-        }
-        let (spare, falls) = (self.media - kept.treat, draw.treated - treat);
-        let even = if spare.is_finite() && spare * falls > 0.0 { spare / falls } else { f64::INFINITY };
-        let treatable = if spare > 0.0 {
-            treat
-        } else if spare < 0.0 {
-            draw.treated
-        } else {
-            treat.max(draw.treated)
-        };
-        Some(Watch { mark: lasts(total - mark, drink + treatable), media: even })
     }
 
     /// Takes what `draw` takes in `length` days. What is spent within the same moment is spent exactly.

@@ -2,6 +2,7 @@
 
 mod fuel;
 mod generator;
+pub mod measures;
 mod rating;
 mod store;
 

@@ -20,6 +20,7 @@ mod people;
 mod power;
 mod read;
 mod reckoned;
+mod reckoner;
 mod record;
 pub mod schema;
 mod shape;
@@ -76,6 +77,7 @@ fn nouns() -> Api {
         tokens::routes(),
         record::routes(),
         vocabulary::routes(),
+        reckoner::routes(),
     ];
     nouns.into_iter().fold(Api::new(), Api::merge)
 }

@@ -10,6 +10,7 @@ mod people;
 mod preferences;
 mod problems;
 mod ration;
+mod reckoner;
 mod rows;
 mod set_up;
 mod sign_in;
@@ -35,6 +36,7 @@ pub(super) fn routes() -> Routes {
         people::routes(),
         preferences::routes(),
         problems::routes(),
+        reckoner::routes(),
         set_up::routes(),
         sign_in::routes(),
         sites::routes(),

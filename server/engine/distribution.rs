@@ -1,8 +1,18 @@
 //! Handing water out: taps, the queue and the hours; containers, how many are carried at once, and what a person may lift.
 
 mod lift;
+pub mod measures;
 
 pub use lift::Lift;
+
+use measures::CHANGE;
+use measures::CONTAINER;
+use measures::EACH;
+use measures::OPEN;
+use measures::PAYLOAD;
+use measures::TAP_FLOW;
+use measures::TAPS;
+use measures::TARE;
 
 use crate::hydraulics::measures::DENSITY;
 use crate::quantity::Mass;
@@ -42,19 +52,6 @@ pub enum DistributionError {
         payload: f64,
     },
 }
-
-const fn measure(name: &'static str, unit: Unit, min: f64, max: f64) -> Measure {
-    Measure { name, unit, min, max }
-}
-
-const TAPS: Measure = measure("taps", Unit::Count, 1.0, 10_000.0);
-const TAP_FLOW: Measure = measure("flow of a tap", Unit::LitrePerMinute, 0.1, 10_000.0);
-const EACH: Measure = measure("litres each", Unit::Litre, 0.01, 10_000.0);
-const CHANGE: Measure = measure("time between two people at a tap", Unit::Second, 0.0, 3_600.0);
-const OPEN: Measure = measure("hours open", Unit::Hour, 0.01, 24.0);
-const CONTAINER: Measure = measure("litres of a container", Unit::Litre, 0.01, 100_000.0);
-const TARE: Measure = measure("empty container", Unit::Kilogram, 0.0, 10_000.0);
-const PAYLOAD: Measure = measure("payload", Unit::Kilogram, 0.01, 1e7);
 
 /// How a point hands water out.
 #[derive(Clone, Copy, Debug, PartialEq)]

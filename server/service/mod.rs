@@ -11,6 +11,7 @@ pub mod limits;
 pub mod measures;
 pub mod outages;
 pub mod reckon;
+pub mod reckoner;
 pub mod records;
 pub mod set_up;
 pub mod sign_in;

@@ -81,6 +81,7 @@ impl Reader {
             Unit::Metre if value.abs() < 10.0 => (self.number(value, 2, 3), self.sign(unit)),
             Unit::Metre if value.abs() < 100.0 => (self.number(value, 1, 2), self.sign(unit)),
             Unit::Metre => (self.number(value, 0, 0), self.sign(unit)),
+            Unit::Millimetre => (self.small(value, if us { 3 } else { 1 }), self.sign(unit)),
             Unit::MilligramPerLitre | Unit::Ph => (self.number(value, 0, 2), self.sign(unit)),
             Unit::Celsius if us => (self.number(value, 0, 0), self.sign(unit)),
             Unit::Kilopascal if !us => (self.number(value, 0, 0), self.sign(unit)),
@@ -92,9 +93,9 @@ impl Reader {
                 (self.fine(value), self.sign(unit))
             }
             Unit::SquareMetre | Unit::MetrePerSecond | Unit::Kilonewton | Unit::KilowattHourPerCubicMetre => {
-                (self.number(value, 0, 2), self.sign(unit))
+                (self.small(value, 2), self.sign(unit))
             }
-            Unit::MillipascalSecond | Unit::PerDay => (self.number(value, 0, 3), self.sign(unit)),
+            Unit::MillipascalSecond | Unit::PerDay => (self.small(value, 3), self.sign(unit)),
             Unit::Millilitre | Unit::Gram | Unit::GramPerLitre => (self.fine(value), self.sign(unit)),
             Unit::MilligramMinutePerLitre | Unit::MillijoulePerSquareCentimetre | Unit::Minute | Unit::Log10 => {
                 (self.number(value, 0, 1), self.sign(unit))
@@ -106,7 +107,7 @@ impl Reader {
             Unit::Day => (self.number(value, 1, 1), self.word("days")),
             Unit::Fraction => (self.usable(value * 100.0), "%"),
             Unit::Count if value.fract() == 0.0 => (self.number(value, 0, 0), ""),
-            _ => (self.number(value, 0, 2), self.sign(unit)),
+            Unit::Count => (self.small(value, 2), self.sign(unit)),
         };
         Ok(Shown { number, unit })
     }
@@ -153,6 +154,7 @@ impl Reader {
         match (unit, self.units) {
             (Unit::Litre, Units::Us) => "US\u{a0}gal",
             (Unit::Metre, Units::Us) => "ft",
+            (Unit::Millimetre, Units::Us) => "in",
             (Unit::Celsius, Units::Us) => "°F",
             (Unit::Kilopascal, Units::Us) => "psi",
             (Unit::Kilogram, Units::Us) => "lb",
@@ -203,6 +205,18 @@ impl Reader {
             size if size < 99.95 => 1,
             _ => 0,
         };
+        self.number(value, 0, most)
+    }
+
+    /// So many decimals, and under one what it takes for three digits that count: a friction factor of 0.0217.
+    fn small(&self, value: f64, decimals: usize) -> String {
+        const FINEST: usize = 9;
+        let mut most = decimals;
+        let mut size = value.abs() * 10_f64.powi(i32::try_from(decimals).unwrap_or(0));
+        while (f64::MIN_POSITIVE..99.5).contains(&size) && value.abs() < 0.995 && most < FINEST {
+            size *= 10.0;
+            most += 1;
+        }
         self.number(value, 0, most)
     }
 

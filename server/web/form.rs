@@ -213,6 +213,8 @@ pub struct WorkingView {
     pub sources: Vec<String>,
     /// whether an input lies outside the formula's range
     pub extrapolated: bool,
+    /// whether it counts water in store, and so says what that does not mean
+    pub counts_litres: bool,
 }
 
 /// One thing put in.

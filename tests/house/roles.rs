@@ -53,6 +53,8 @@ const SIGNED_IN: &[&str] = &[
     "GET /outages/{id}/report",
     "GET /paper",
     "GET /paper/status",
+    "GET /reckoner",
+    "GET /reckoner/{key}",
     "GET /upkeep",
     "GET /working/need",
     "GET /working/pooled",
@@ -174,6 +176,7 @@ fn address(path: &str, ids: &Reach, there: &There) -> String {
         .replace("{kind}", kind)
         .replace("{file}", "sites.csv")
         .replace("{name}", "invalid")
+        .replace("{key}", "dose")
         .replace("{token}", "0000")
 }
 

@@ -1,11 +1,12 @@
 //! What a person may lift.
 
 use super::DistributionError;
-use super::TARE;
-use super::measure;
+use super::measures::MULTIPLIER;
+use super::measures::REACH;
+use super::measures::TARE;
+use super::measures::TURN;
 use crate::quantity::Length;
 use crate::quantity::Mass;
-use crate::quantity::Measure;
 use crate::quantity::Unit;
 use crate::quantity::as_kilograms;
 use crate::quantity::as_metres;
@@ -13,10 +14,6 @@ use crate::quantity::kilograms;
 use crate::working::Figure;
 use crate::working::Reckoned;
 use crate::working::Working;
-
-const REACH: Measure = measure("reach, height or travel of a lift", Unit::Metre, 0.0, 10.0);
-const TURN: Measure = measure("turn of the body", Unit::Degree, 0.0, 360.0);
-const MULTIPLIER: Measure = measure("multiplier of the lifting equation", Unit::Count, 0.0, 1.0);
 
 /// A lift as the revised NIOSH equation sees it.
 #[derive(Clone, Copy, Debug, PartialEq)]

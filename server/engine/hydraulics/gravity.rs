@@ -25,6 +25,7 @@ use crate::quantity::as_hours;
 use crate::quantity::as_litres;
 use crate::quantity::as_litres_per_minute;
 use crate::quantity::as_metres;
+use crate::quantity::as_millimetres;
 use crate::quantity::as_seconds;
 use crate::quantity::as_square_metres;
 use crate::quantity::litres_per_minute;
@@ -229,7 +230,7 @@ pub fn gravity_flow(
     let reynolds = pipe.reynolds(flow, water);
     Ok(Working::new("Flow through a pipe or hose by gravity", "z = v²/(2g) · (1 + ΣK + f · L/D)")
         .input("head", "z", Figure::exact(head, Unit::Metre), "given")
-        .input("bore", "D", Figure::exact(as_metres(pipe.bore()), Unit::Metre), "given")
+        .input("bore", "D", Figure::exact(as_millimetres(pipe.bore()), Unit::Millimetre), "given")
         .input("pipe length", "L", Figure::exact(as_metres(pipe.length()), Unit::Metre), "given")
         .input("loss factors of the fittings", "ΣK", Figure::exact(fittings, Unit::Count), "given")
         .step("speed", "solved", Figure::exact(speed, Unit::MetrePerSecond))

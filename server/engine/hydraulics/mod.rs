@@ -9,7 +9,7 @@ mod filter;
 mod fitting;
 mod friction;
 mod gravity;
-pub(crate) mod measures;
+pub mod measures;
 mod pipe;
 mod pressure_tank;
 mod pump;

@@ -230,7 +230,7 @@ impl Loss {
         let speed = Figure::exact(self.velocity.value, Unit::MetrePerSecond);
         with_water(described("Head lost in a pipe", "h = (f · L/D + ΣK) · v²/(2g)", self.flow, pipe), &self.water)
             .input("pipe length", "L", Figure::exact(pipe.length, Unit::Metre), "given")
-            .input("roughness", "ε", Figure::exact(pipe.roughness, Unit::Metre), "given")
+            .input("roughness", "ε", Figure::exact(pipe.roughness * 1000.0, Unit::Millimetre), "given")
             .input("loss factors of the fittings", "ΣK", Figure::exact(self.fittings, Unit::Count), "given")
             .step("speed", "Q/(π/4 · D²)", speed)
             .step("Reynolds number", "ρ · v · D/μ", Figure::exact(self.reynolds, Unit::Count))
@@ -341,7 +341,7 @@ pub fn pipe_contents(bore: Length, length: Length) -> Result<Reckoned<Volume>, H
     let pipe = Pipe::new(bore, length, metres(0.0))?;
     let volume = cubic_metres(FRAC_PI_4 * pipe.bore * pipe.bore * pipe.length);
     Ok(Working::new("Water in a pipe", "V = π/4 · D² · L")
-        .input("bore", "D", Figure::exact(pipe.bore, Unit::Metre), "given")
+        .input("bore", "D", Figure::exact(pipe.bore * 1000.0, Unit::Millimetre), "given")
         .input("pipe length", "L", Figure::exact(pipe.length, Unit::Metre), "given")
         .step("water", "π/4 · D² · L", Figure::exact(as_litres(volume), Unit::Litre))
         .source("Geometry of the cylinder")
@@ -351,7 +351,7 @@ pub fn pipe_contents(bore: Length, length: Length) -> Result<Reckoned<Volume>, H
 fn described(what: &'static str, formula: &'static str, flow: VolumeRate, pipe: &Pipe) -> Working {
     Working::new(what, formula)
         .input("flow", "Q", Figure::exact(as_litres_per_minute(flow), Unit::LitrePerMinute), "given")
-        .input("bore", "D", Figure::exact(pipe.bore, Unit::Metre), "given")
+        .input("bore", "D", Figure::exact(pipe.bore * 1000.0, Unit::Millimetre), "given")
 }
 
 fn with_water(working: Working, water: &Water) -> Working {

@@ -20,6 +20,7 @@ use crate::quantity::as_kg_per_cubic_metre;
 use crate::quantity::as_kilopascals;
 use crate::quantity::as_litres_per_minute;
 use crate::quantity::as_metres;
+use crate::quantity::as_millimetres;
 use crate::quantity::kilopascals;
 use crate::quantity::litres_per_minute;
 use crate::quantity::metres;
@@ -327,7 +328,7 @@ pub fn duty_through_pipe(
         .working("Duty point through a pipe")
         .input("lift", "z", Figure::exact(lift, Unit::Metre), "given")
         .input("pressure delivered", "p", Figure::exact(pressure, Unit::Kilopascal), "given")
-        .input("bore", "D", Figure::exact(as_metres(pipe.bore()), Unit::Metre), "given")
+        .input("bore", "D", Figure::exact(as_millimetres(pipe.bore()), Unit::Millimetre), "given")
         .input("pipe length", "L", Figure::exact(as_metres(pipe.length()), Unit::Metre), "given")
         .input("loss factors of the fittings", "ΣK", Figure::exact(fittings, Unit::Count), "given")
         .step("at no flow the system needs", "z + p/(ρ · g)", Figure::exact(at_rest, Unit::Metre))

@@ -3,6 +3,7 @@
 mod battery;
 mod fuel;
 mod generator;
+pub mod measures;
 mod plan;
 mod rating;
 mod store;

@@ -1,6 +1,19 @@
 //! What a generator makes of its fuel and of thin, warm air; what a motor draws as it starts.
 
 use super::PowerError;
+use super::measures::ABOVE_SEA;
+use super::measures::AIR;
+use super::measures::CODE;
+use super::measures::FUEL_DENSITY;
+use super::measures::FUEL_MASS;
+use super::measures::HEAT;
+use super::measures::HEAT_A_POUND;
+use super::measures::HEAT_INPUT;
+use super::measures::LOAD_PART;
+use super::measures::LOSS_A_STEP;
+use super::measures::MOTOR;
+use super::measures::SPECIFIC;
+use super::measures::VOLTAGE;
 use crate::quantity::BURN;
 use crate::quantity::Energy;
 use crate::quantity::Length;
@@ -35,25 +48,6 @@ use uom::si::energy::joule;
 use uom::si::energy::megajoule;
 use uom::si::mass::pound;
 use uom::si::power::watt;
-
-pub(super) const fn measure(name: &'static str, unit: Unit, min: f64, max: f64) -> Measure {
-    Measure { name, unit, min, max }
-}
-
-const HEAT: Measure = measure("heat of the fuel (MJ a litre)", Unit::Count, 1.0, 200.0);
-const HEAT_INPUT: Measure = measure("heat put in", Unit::Watt, 0.001, 1e9);
-const ABOVE_SEA: Measure = measure("height over the sea", Unit::Metre, -500.0, 9_000.0);
-const AIR: Measure = measure("air temperature", Unit::Celsius, -60.0, 80.0);
-const LOSS_A_STEP: Measure = measure("loss a step", Unit::Fraction, 0.0, 0.5);
-const SPECIFIC: Measure = measure("fuel for a kWh (g)", Unit::Count, 1.0, 10_000.0);
-const FUEL_DENSITY: Measure = measure("density of the fuel (kg a litre)", Unit::Count, 0.1, 2.0);
-const MOTOR: Measure = measure("rated power of the motor (hp)", Unit::Count, 0.0, 10_000.0);
-const CODE: Measure = measure("starting kVA for a hp", Unit::Count, 0.0, 100.0);
-pub(super) const VOLTAGE: Measure = measure("voltage (V)", Unit::Count, 1.0, 100_000.0);
-
-const LOAD_PART: Measure = measure("part of full load", Unit::Fraction, 0.0, 1.5);
-const FUEL_MASS: Measure = measure("mass of the fuel", Unit::Kilogram, 0.0, 1e6);
-const HEAT_A_POUND: Measure = measure("heat of the fuel (Btu a pound)", Unit::Count, 1_000.0, 100_000.0);
 
 pub(super) fn check(measure: &'static Measure, value: f64) -> Result<f64, PowerError> {
     Ok(measure.check(value)?)

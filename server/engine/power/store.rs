@@ -1,16 +1,19 @@
 //! Batteries and sunlight, and the water they lift.
 
 use super::PowerError;
-use super::rating::VOLTAGE;
+use super::measures::CHARGE;
+use super::measures::PART;
+use super::measures::STORED;
+use super::measures::SUN;
+use super::measures::TOTAL_HEAD;
+use super::measures::VOLTAGE;
 use super::rating::check;
-use super::rating::measure;
 use crate::hydraulics::measures::DENSITY;
 use crate::hydraulics::measures::EFFICIENCY;
 use crate::hydraulics::measures::GRAVITY;
 use crate::quantity::Energy;
 use crate::quantity::Length;
 use crate::quantity::MassDensity;
-use crate::quantity::Measure;
 use crate::quantity::POWER;
 use crate::quantity::Power;
 use crate::quantity::Time;
@@ -27,12 +30,6 @@ use crate::quantity::kilowatt_hours;
 use crate::working::Figure;
 use crate::working::Reckoned;
 use crate::working::Working;
-
-const CHARGE: Measure = measure("capacity (Ah)", Unit::Count, 0.0, 1e6);
-const PART: Measure = measure("part", Unit::Fraction, 0.0, 1.0);
-const STORED: Measure = measure("energy", Unit::WattHour, 0.0, 1e9);
-const TOTAL_HEAD: Measure = measure("total head", Unit::Metre, 0.01, 10_000.0);
-const SUN: Measure = measure("peak-sun hours a day", Unit::Hour, 0.0, 24.0);
 
 /// What a battery gives at the socket: Ah · V · depth of discharge · inverter.
 ///

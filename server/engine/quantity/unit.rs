@@ -4,8 +4,8 @@ use uom::si::{area, force, length, mass, mass_density, pressure, thermodynamic_t
 
 use super::{
     Area, Force, Length, Mass, MassDensity, Pressure, ThermodynamicTemperature, Velocity, as_kg_per_cubic_metre,
-    as_kilonewtons, as_litres, as_metres, as_metres_per_second, as_square_metres, kg_per_cubic_metre, kilonewtons,
-    litres, metres, metres_per_second, square_metres, us_gallon,
+    as_kilonewtons, as_litres, as_metres, as_metres_per_second, as_millimetres, as_square_metres, kg_per_cubic_metre,
+    kilonewtons, litres, metres, metres_per_second, millimetres, square_metres, us_gallon,
 };
 
 /// The unit a figure is kept, logged and exported in. A reader may be shown another: [`Unit::to_us`].
@@ -15,6 +15,8 @@ pub enum Unit {
     Litre,
     /// length, depth, height, elevation
     Metre,
+    /// a bore, and other lengths too small for metres
+    Millimetre,
     /// concentration of chlorine and the like
     MilligramPerLitre,
     /// temperature
@@ -93,6 +95,7 @@ impl Unit {
                 (litres(value) / us_gallon()).value
             }
             Self::Metre => metres(value).get::<length::foot>(),
+            Self::Millimetre => millimetres(value).get::<length::inch>(),
             Self::Celsius => ThermodynamicTemperature::new::<thermodynamic_temperature::degree_celsius>(value)
                 .get::<thermodynamic_temperature::degree_fahrenheit>(),
             Self::Kilopascal => Pressure::new::<pressure::kilopascal>(value).get::<pressure::psi>(),
@@ -135,6 +138,7 @@ impl Unit {
                 as_litres(us_gallon() * value)
             }
             Self::Metre => as_metres(Length::new::<length::foot>(value)),
+            Self::Millimetre => as_millimetres(Length::new::<length::inch>(value)),
             Self::Celsius => ThermodynamicTemperature::new::<thermodynamic_temperature::degree_fahrenheit>(value)
                 .get::<thermodynamic_temperature::degree_celsius>(),
             Self::Kilopascal => Pressure::new::<pressure::psi>(value).get::<pressure::kilopascal>(),
@@ -177,6 +181,7 @@ impl Unit {
         match self {
             Self::Litre => "L",
             Self::Metre => "m",
+            Self::Millimetre => "mm",
             Self::MilligramPerLitre => "mg/L",
             Self::Celsius => "°C",
             Self::Kilopascal => "kPa",

@@ -1,18 +1,18 @@
 //! What an earthquake does to a standing vessel: the force on it, whether it slides or tips, what a strap must hold.
 
-use super::error::AMPLIFICATION;
-use super::error::FORCE;
-use super::error::FRICTION;
-use super::error::HALF_BASE;
-use super::error::HEIGHT_FACTOR;
-use super::error::HOLD;
-use super::error::IMPORTANCE;
-use super::error::RESPONSE;
-use super::error::SDS;
-use super::error::STOREY;
 use super::error::StructureError;
-use super::error::UP;
-use super::error::WEIGHT;
+use super::measures::AMPLIFICATION;
+use super::measures::FORCE;
+use super::measures::FRICTION;
+use super::measures::HALF_BASE;
+use super::measures::HEIGHT_FACTOR;
+use super::measures::HOLD;
+use super::measures::IMPORTANCE;
+use super::measures::RESPONSE;
+use super::measures::SDS;
+use super::measures::STOREY;
+use super::measures::UP;
+use super::measures::WEIGHT;
 use crate::quantity::Force;
 use crate::quantity::Length;
 use crate::quantity::Unit;
@@ -181,7 +181,7 @@ impl Force7_22 {
 pub fn height_factor(storey: f64, period_s: Option<f64>) -> Result<f64, StructureError> {
     let storey = STOREY.check(storey)?.clamp(0.0, 1.0);
     let Some(period) = period_s else { return Ok(1.0 + 2.5 * storey) };
-    let period = super::error::PERIOD.check(period)?;
+    let period = super::measures::PERIOD.check(period)?;
     let (first, tenth) = ((1.0 / period).min(2.5), (1.0 - (0.4 / period).powi(2)).max(0.0));
     Ok(1.0 + first * storey + tenth * storey.powi(10))
 }
@@ -204,7 +204,7 @@ impl Standing {
     /// [`StructureError`] for a figure out of range.
     pub fn new(force: Force, weight: Force, sds: f64) -> Result<Self, StructureError> {
         let force = FORCE.check(as_kilonewtons(force))?;
-        let weight = super::error::HELD_DOWN.check(as_kilonewtons(weight))?;
+        let weight = super::measures::HELD_DOWN.check(as_kilonewtons(weight))?;
         let sds = SDS.check(sds)?;
         if 0.9 - 0.2 * sds <= 1e-9 {
             return Err(StructureError::Weightless { sds });

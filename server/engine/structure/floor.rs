@@ -1,10 +1,10 @@
 //! What a floor feels.
 
-use super::error::CONTACT;
-use super::error::LIMIT;
-use super::error::MASS;
 use super::error::StructureError;
-use super::error::TARE;
+use super::measures::CONTACT;
+use super::measures::LIMIT;
+use super::measures::MASS;
+use super::measures::TARE;
 use crate::hydraulics::measures::DENSITY;
 use crate::hydraulics::measures::GRAVITY;
 use crate::quantity::Area;

@@ -5,6 +5,7 @@
 mod earthquake;
 mod error;
 mod floor;
+pub mod measures;
 mod passage;
 mod slosh;
 #[cfg(test)]

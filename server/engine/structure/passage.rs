@@ -1,7 +1,7 @@
 //! Whether a vessel gets to its place: through a door, and round the turn of a stair or passage.
 
-use super::error::SIZE;
 use super::error::StructureError;
+use super::measures::SIZE;
 use crate::quantity::Length;
 use crate::quantity::Unit;
 use crate::quantity::as_metres;

@@ -1,13 +1,13 @@
 //! Water that swings: its slow period, how high the wave stands, and how much of the water swings at all.
 
-use super::error::ACCELERATION;
-use super::error::ACROSS;
-use super::error::DEPTH;
-use super::error::IMPORTANCE;
-use super::error::PERIOD;
-use super::error::SD1;
-use super::error::SDS;
 use super::error::StructureError;
+use super::measures::ACCELERATION;
+use super::measures::ACROSS;
+use super::measures::DEPTH;
+use super::measures::IMPORTANCE;
+use super::measures::PERIOD;
+use super::measures::SD1;
+use super::measures::SDS;
 use crate::hydraulics::measures::GRAVITY;
 use crate::quantity::Length;
 use crate::quantity::Time;

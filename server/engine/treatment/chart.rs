@@ -2,10 +2,10 @@
 
 use super::PercentKind;
 use super::TreatmentError;
-use super::WATER;
 use super::dose::LARGE_DROP_ML;
 use super::dose::SMALL_DROP_ML;
 use super::label_strength;
+use super::measures::WATER;
 use crate::quantity::MassConcentration;
 use crate::quantity::TURBIDITY;
 use crate::quantity::ThermodynamicTemperature;

@@ -1,16 +1,16 @@
 //! Disinfecting a tank by the published methods.
 
-use super::CHLORINE;
 use super::Caution;
 use super::Product;
 use super::TreatmentError;
 use super::liquid_for;
+use super::measures::CHLORINE;
+use super::measures::GALLONS;
 use super::solid_for;
 use crate::quantity::DIMENSION;
 use crate::quantity::Length;
 use crate::quantity::Mass;
 use crate::quantity::MassConcentration;
-use crate::quantity::Measure;
 use crate::quantity::Time;
 use crate::quantity::Unit;
 use crate::quantity::VOLUME;
@@ -281,8 +281,6 @@ pub fn box_us_gallons(
         .source("CDC, Emergency Disinfection of Cisterns")
         .gives(feet * gallons))
 }
-
-const GALLONS: Measure = Measure::new("US gallons to the cubic foot", Unit::Count, 7.0, 8.0);
 
 #[cfg(test)]
 mod tests {

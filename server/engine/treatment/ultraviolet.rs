@@ -1,13 +1,13 @@
 //! Ultraviolet light: dose, lamp, and credit by table.
 
-use super::FLOW;
 use super::Germ;
-use super::PATH;
-use super::TRANSMITTANCE;
 use super::TreatmentError;
-use super::UV_DOSE;
+use super::measures::FLOW;
+use super::measures::LAMP;
+use super::measures::PATH;
+use super::measures::TRANSMITTANCE;
+use super::measures::UV_DOSE;
 use crate::quantity::Length;
-use crate::quantity::Measure;
 use crate::quantity::RadiantExposure;
 use crate::quantity::TURBIDITY;
 use crate::quantity::Time;
@@ -165,8 +165,6 @@ pub fn water_factor(transmittance: f64, path: Length) -> Result<Reckoned<f64>, T
     .gives(factor))
 }
 
-/// hours a lamp has burnt
-const LAMP: Measure = Measure::new("lamp hours", Unit::Hour, 0.0, 1_000_000.0);
 /// A lamp is changed after so many hours: vendor guidance; common practice, no source.
 const LAMP_LIFE: f64 = 9_000.0;
 /// What a lamp gives, of new, after this many hours: US Unified Facilities Guide Specification, 65 % after 8,750 h.

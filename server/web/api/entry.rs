@@ -40,7 +40,9 @@ pub fn fields(kind: Kind) -> Vec<Member> {
     kind.fields().iter().map(member).collect()
 }
 
-fn member(field: &Field) -> Member {
+/// A field of the model as a member of the API.
+#[must_use]
+pub fn member(field: &Field) -> Member {
     let what = match field.what {
         fields::What::Figure(measure) => What::Figure(measure),
         fields::What::Whole(measure) => What::Whole(measure),

@@ -22,6 +22,7 @@ mod people;
 mod power;
 mod read;
 mod reckoned;
+mod reckoner;
 mod record;
 pub mod schema;
 mod shape;
@@ -85,6 +86,7 @@ fn nouns() -> Api {
         tokens::routes(),
         record::routes(),
         vocabulary::routes(),
+        reckoner::routes(),
     ];
     nouns.into_iter().fold(Api::new(), Api::merge)
 }

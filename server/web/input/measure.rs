@@ -43,6 +43,11 @@ const fn typed_units(unit: Unit) -> &'static [(&'static str, How)] {
             ("ft", UsOver(1.0)), ("foot", UsOver(1.0)), ("feet", UsOver(1.0)), ("'", UsOver(1.0)),
             ("in", UsOver(12.0)), ("inch", UsOver(12.0)), ("inche", UsOver(12.0)), ("\"", UsOver(12.0)),
         ],
+        Unit::Millimetre => &[
+            ("mm", Tens(0)), ("millimetre", Tens(0)), ("millimeter", Tens(0)), ("cm", Tens(1)), ("centimetre", Tens(1)),
+            ("centimeter", Tens(1)), ("m", Tens(3)), ("metre", Tens(3)), ("meter", Tens(3)), ("in", UsOver(1.0)),
+            ("inch", UsOver(1.0)), ("inche", UsOver(1.0)), ("\"", UsOver(1.0)),
+        ],
         Unit::MilligramPerLitre => &[("mg/l", Tens(0)), ("ppm", Tens(0))],
         Unit::Celsius => &[
             ("°c", Tens(0)), ("c", Tens(0)), ("celsiu", Tens(0)), ("°f", UsOver(1.0)), ("f", UsOver(1.0)),
@@ -110,6 +115,7 @@ const fn suggested(unit: Unit) -> &'static str {
     match unit {
         Unit::Litre => "L, mL, m³, US gal or qt",
         Unit::Metre => "m, cm, mm, ft or in",
+        Unit::Millimetre => "mm, cm, m or in",
         Unit::MilligramPerLitre => "mg/L or ppm",
         Unit::Celsius => "°C or °F",
         Unit::Kilopascal => "kPa, bar or psi",

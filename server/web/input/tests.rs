@@ -10,6 +10,7 @@ use super::*;
 use crate::web::reader::Units;
 use crate::web::reader::tests::reader;
 
+const BORE: Measure = Measure { name: "bore", unit: Unit::Millimetre, min: 0.1, max: 10_000.0 };
 const MASS: Measure = Measure { name: "weight", unit: Unit::Kilogram, min: 0.0, max: 1000.0 };
 
 fn typed(text: &str, measure: &Measure, units: Units) -> f64 {
@@ -36,6 +37,8 @@ fn a_unit_that_is_written_wins() {
             ("3 ft 8", &q::DEPTH, 1.1176),
             ("3 feet, 8 inches", &q::DEPTH, 1.1176),
             ("44\"", &q::DEPTH, 1.1176),
+            ("1 1/4 in", &BORE, 31.75),
+            ("2.6 cm", &BORE, 26.0),
             ("44 in.", &q::DEPTH, 1.1176),
             ("44 1/8 in", &q::DEPTH, 1.120_775),
             ("3 ft 8 1/8 in", &q::DEPTH, 1.120_775),
@@ -159,9 +162,10 @@ fn a_form_shows_what_was_typed() {
     }
 }
 
-const EVERY: [Unit; 35] = [
+const EVERY: [Unit; 36] = [
     Unit::Litre,
     Unit::Metre,
+    Unit::Millimetre,
     Unit::MilligramPerLitre,
     Unit::Celsius,
     Unit::Kilopascal,

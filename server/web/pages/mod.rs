@@ -11,6 +11,7 @@ mod people;
 mod preferences;
 mod problems;
 mod ration;
+mod reckoner;
 mod rows;
 mod set_up;
 mod sign_in;
@@ -37,6 +38,7 @@ pub(super) fn routes() -> Routes {
         people::routes(),
         preferences::routes(),
         problems::routes(),
+        reckoner::routes(),
         set_up::routes(),
         sign_in::routes(),
         sites::routes(),

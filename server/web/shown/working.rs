@@ -38,6 +38,7 @@ pub fn view(reader: &Reader, working: &Working) -> WorkingView {
         left_out: working.left_out.iter().map(|words| word(words)).collect(),
         sources: working.sources.iter().map(|source| word(source)).collect(),
         extrapolated: working.trust == Trust::Extrapolated,
+        counts_litres: true,
     }
 }
 

@@ -4,6 +4,7 @@
 use core::sync::atomic::AtomicU32;
 use core::sync::atomic::Ordering;
 
+use keepwell::service::reckoner::calculations;
 use reqwest::Method;
 use serde_json::Value;
 use serde_json::json;
@@ -81,6 +82,10 @@ pub async fn calls(machine: &Machine, ids: &Reach) -> Vec<Call> {
         ("/api/v1/tokens", ONE),
     ] {
         add(Method::GET, template, "", None, told);
+    }
+    add(Method::GET, "/api/v1/reckoner", "", None, ALL);
+    for calculation in calculations() {
+        add(Method::GET, calculation.api(), "", None, ALL);
     }
     add(Method::GET, "/api/v1/sites/{id}/standing", &hall, None, SITE);
     add(Method::GET, "/api/v1/vessels/{id}/standing", &north, None, SITE);

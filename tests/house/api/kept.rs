@@ -39,6 +39,7 @@ async fn answers_are_whole() {
         ("people", "/api/v1/people".to_owned()),
         ("person", format!("/api/v1/people/{}", ids.ruth)),
         ("neighbourhood", "/api/v1/neighbourhood".to_owned()),
+        ("reckoner-dose", "/api/v1/reckoner/dose?litres=20&free_mg_l=0.1".to_owned()),
         ("entries", format!("/api/v1/entries?vessel={}&limit=2", ids.north)),
     ] {
         let answer = machine.get(&path).await;

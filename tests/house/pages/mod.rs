@@ -5,6 +5,7 @@ mod data;
 mod log;
 mod paper;
 mod people;
+mod reckoner;
 mod record;
 pub mod scene;
 pub mod set_up;

@@ -15,9 +15,9 @@ pub use label::label_strength;
 
 use crate::quantity::MassConcentration;
 use crate::quantity::as_grams_per_litre;
-use crate::treatment::AVAILABLE;
-use crate::treatment::STRENGTH;
 use crate::treatment::TreatmentError;
+use crate::treatment::measures::AVAILABLE;
+use crate::treatment::measures::STRENGTH;
 
 /// Why a product is refused for water that people drink.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]

@@ -18,11 +18,11 @@ use crate::quantity::as_watts;
 use crate::quantity::litres;
 use crate::quantity::watts;
 use crate::treatment::Caution;
-use crate::treatment::FLOW;
 use crate::treatment::Germ;
-use crate::treatment::MONTHS;
 use crate::treatment::TreatmentError;
 use crate::treatment::UvClass;
+use crate::treatment::measures::FLOW;
+use crate::treatment::measures::MONTHS;
 use crate::working::Figure;
 use crate::working::Working;
 

@@ -1,0 +1,31 @@
+//! Disinfection: how much, how strong, how long, and what it is credited with.
+
+mod bleach;
+mod chart;
+mod contact;
+mod dose;
+mod light;
+mod product;
+mod residual;
+mod shock;
+
+use crate::service::reckoner::Calculation;
+
+pub(super) fn all() -> Vec<Calculation> {
+    vec![
+        dose::dose(),
+        dose::made(),
+        chart::chart(),
+        bleach::strength(),
+        shock::shock(),
+        residual::after(),
+        residual::rate(),
+        residual::mixed(),
+        contact::time(),
+        contact::needed(),
+        contact::credit(),
+        light::lamp(),
+        light::water(),
+        chart::boil(),
+    ]
+}

@@ -9,6 +9,7 @@ mod groups;
 pub mod history;
 pub mod losses;
 pub mod moves;
+pub mod outlook;
 pub mod power;
 pub mod shared;
 mod show;

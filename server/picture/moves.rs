@@ -2,6 +2,8 @@
 //! and put in the order of what it buys for the work it takes. A ration is a choice and never among them.
 
 use keepwell_engine::endurance::Cause;
+use keepwell_engine::endurance::Verdict;
+use keepwell_engine::endurance::gain;
 use keepwell_engine::grade;
 use keepwell_engine::grade::Grade;
 use keepwell_engine::power::FuelKind;
@@ -12,7 +14,6 @@ use keepwell_engine::quantity::as_hours;
 use keepwell_engine::quantity::as_litres;
 use keepwell_engine::quantity::days;
 use keepwell_engine::quantity::hours;
-use keepwell_engine::quantity::litres;
 use keepwell_engine::quantity::litres_per_minute;
 
 use crate::model::entry::mains::Supply;
@@ -221,17 +222,21 @@ fn tried(
     let site = &today.sites[place];
     let then = standing(today, site, suppose)?;
     let (before, after) = (site.standing.timeline.days_at_ration, then.timeline.days_at_ration);
-    let gain = after - before;
-    if as_days(gain) < WORTH_A_LINE {
+    let longer = after - before;
+    if as_days(longer) < WORTH_A_LINE {
         return Ok(None);
     }
-    let target = days(today.target_days(picture).unwrap_or_else(|| as_days(after)));
-    let within = (after.min(target) - before.min(target)).max(Time::default());
-    let more = litres(as_litres(site.standing.demand.drink_grade()) * as_days(within));
+    let until = today.target_days(picture).map_or(after, days).min(then.run.horizon);
+    let gain = gain((&site.standing.run, &site.standing.timeline), (&then.run, &then.timeline), until)
+        .map_err(|error| TodayError::Site { site: site.site.site.id, error: error.into() })?;
+    if gain.verdict == Verdict::Loss {
+        return Ok(None);
+    }
+    let more = gain.delivered.total().max(Volume::default());
     let lasts = then.timeline.ration_ends();
     let first = if today.sites.len() <= SHARED_UP_TO { first(today, place, site, then)? } else { None };
     let people = site.standing.run.people;
-    Ok(Some(NextMove { site: site.site.site.id, what, lasts, gain, people, litres: more, work, first }))
+    Ok(Some(NextMove { site: site.site.site.id, what, lasts, gain: longer, people, litres: more, work, first }))
 }
 
 /// The first anywhere to go without, before and after.

@@ -21,12 +21,12 @@ use crate::picture::losses;
 use crate::picture::losses::Loss;
 use crate::picture::moves;
 use crate::picture::moves::NextMove;
+use crate::picture::outlook::Expected;
 use crate::picture::source::Sources;
 use crate::picture::suppose::Suppose;
 use crate::picture::today::Question;
 use crate::picture::today::SiteToday;
 use crate::picture::today::Today;
-use crate::picture::today::TodayError;
 use crate::service::App;
 use crate::service::Caller;
 use crate::service::Error;
@@ -50,6 +50,7 @@ struct Answer {
     findings: Arc<OnceLock<Arc<[Finding]>>>,
     moves: Arc<OnceLock<Arc<[NextMove]>>>,
     losses: Arc<OnceLock<Arc<[Loss]>>>,
+    expected: Arc<OnceLock<Arc<Expected>>>,
     /// what was found the last time, to be looked at before sites are looked at again
     before: Option<Before>,
 }
@@ -79,6 +80,23 @@ impl App {
         Ok((picture, today))
     }
 
+    /// The neighbourhood's days with something supposed.
+    ///
+    /// # Errors
+    /// As [`App::today`].
+    pub fn supposing(
+        &self,
+        caller: &Caller,
+        ration: Option<&str>,
+        suppose: Suppose,
+    ) -> Result<(Arc<Picture>, Arc<Today>), Error> {
+        caller.may(Deed::SeeTotals, None)?;
+        let picture = self.picture();
+        let question = Question { suppose, ..self.question(ration) };
+        let today = self.reckon(&picture, question)?;
+        Ok((picture, today))
+    }
+
     /// What pages ask unless they ask for another ration.
     fn question(&self, ration: Option<&str>) -> Question {
         let outage = self.picture().set_up.outage().is_some_and(|kept| !kept.thing.is_drill());
@@ -94,7 +112,14 @@ impl App {
         }
         // Reckoned outside the lock: two may do the same work, nobody waits.
         let like = |kept: &&(Key, Answer)| kept.0.1 == key.1 && kept.0.2 == key.2 && kept.0.3 == key.3;
-        let last = held().iter().rev().find(like).map(|kept| kept.1.clone());
+        let plain = |kept: &&(Key, Answer)| {
+            kept.0.2 == key.2 && kept.0.3.ration == key.3.ration && kept.0.3.suppose.is_nothing()
+        };
+        let last = {
+            let kept = held();
+            let found = kept.iter().rev().find(like).or_else(|| kept.iter().rev().find(plain));
+            found.map(|kept| kept.1.clone())
+        };
         let before = last.as_ref().map(|last| &*last.today);
         let today = Today::of(picture, &key.3, key.2, before).map_err(|error| Error::Internal(error.into()))?;
         let today = Arc::new(today);
@@ -109,6 +134,7 @@ impl App {
             findings: Arc::default(),
             moves: Arc::default(),
             losses: Arc::default(),
+            expected: Arc::default(),
             before,
         };
         let mut kept = held();
@@ -171,6 +197,10 @@ pub struct VesselAnswer {
     pub vessel: VesselPicture,
 }
 
+fn internal(error: impl Into<anyhow::Error>) -> Error {
+    Error::Internal(error.into())
+}
+
 impl App {
     /// What is not in order at a site.
     ///
@@ -188,7 +218,7 @@ impl App {
     /// Nobody has signed in; a figure that cannot be reckoned with.
     pub fn next_moves(&self, caller: &Caller, picture: &Picture, today: &Today) -> Result<Arc<[NextMove]>, Error> {
         caller.may(Deed::SeeTotals, None)?;
-        let found = || Ok(moves::next_moves(picture, today)?.into());
+        let found = || Ok(moves::next_moves(picture, today).map_err(internal)?.into());
         self.once(today, |answer| Arc::clone(&answer.moves), found)
     }
 
@@ -198,8 +228,28 @@ impl App {
     /// As [`App::next_moves`].
     pub fn losses(&self, caller: &Caller, picture: &Picture, today: &Today) -> Result<Arc<[Loss]>, Error> {
         caller.may(Deed::SeeTotals, None)?;
-        let found = || Ok(losses::losses(picture, today)?.into());
+        let found = || Ok(losses::losses(picture, today).map_err(internal)?.into());
         self.once(today, |answer| Arc::clone(&answer.losses), found)
+    }
+
+    /// What may be expected once what is uncertain is drawn from its errors. It takes both cores for a moment, so it is
+    /// reckoned beside the threads that answer.
+    ///
+    /// # Errors
+    /// As [`App::next_moves`].
+    pub async fn expected(
+        &self,
+        caller: &Caller,
+        picture: &Arc<Picture>,
+        today: &Arc<Today>,
+    ) -> Result<Arc<Expected>, Error> {
+        caller.may(Deed::SeeTotals, None)?;
+        let (app, picture, today) = (self.clone(), Arc::clone(picture), Arc::clone(today));
+        let work = move || {
+            let found = || Ok(Arc::new(Expected::of(&picture, &today).map_err(internal)?));
+            app.once(&today, |answer| Arc::clone(&answer.expected), found)
+        };
+        tokio::task::spawn_blocking(work).await.map_err(|error| Error::Internal(error.into()))?
     }
 
     /// What belongs to an answer and is reckoned when it is first asked for.
@@ -207,7 +257,7 @@ impl App {
         &self,
         today: &Today,
         place: impl Fn(&Answer) -> Arc<OnceLock<Arc<T>>>,
-        reckon: impl FnOnce() -> Result<Arc<T>, TodayError>,
+        reckon: impl FnOnce() -> Result<Arc<T>, Error>,
     ) -> Result<Arc<T>, Error> {
         let kept = self.reckoned.0.lock().unwrap_or_else(PoisonError::into_inner);
         let place = kept.iter().find(|kept| core::ptr::eq(&raw const *kept.1.today, today)).map(|kept| place(&kept.1));
@@ -216,7 +266,7 @@ impl App {
             return Ok(Arc::clone(there));
         }
         // Two may do the same work, nobody waits.
-        let found = reckon().map_err(|error| Error::Internal(error.into()))?;
+        let found = reckon()?;
         Ok(place.map_or_else(|| Arc::clone(&found), |place| Arc::clone(place.get_or_init(|| Arc::clone(&found)))))
     }
 

@@ -28,6 +28,8 @@ export const PAGES = [
   { name: 'log-fill', from: 'log-vessel', link: new RegExp(`^/log/vessels/${ID}/fill$`) },
   { name: 'log-reading', from: 'log-vessel', link: new RegExp(`^/log/vessels/${ID}/reading$`) },
   { name: 'carries', path: '/carries' },
+  { name: 'what-if', path: '/?heat=3&treated=yes' },
+  { name: 'forecast', path: '/forecast' },
   { name: 'working-shared', path: '/working/shared' },
   { name: 'upkeep', path: '/upkeep', pages: 8 },
   { name: 'upkeep-rotation', from: 'upkeep', link: new RegExp(`^/upkeep/rotation/${ID}$`) },

@@ -60,6 +60,7 @@ const SIGNED_IN: &[&str] = &[
     "GET /working/pooled",
     "GET /working/shared",
     "GET /carries",
+    "GET /forecast",
 ];
 
 /// About the hall: its keeper may, another's is told that there is no such thing.

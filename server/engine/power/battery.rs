@@ -2,7 +2,6 @@
 
 use super::PowerError;
 use super::rating::check;
-use super::rating::measure;
 use crate::quantity::Energy;
 use crate::quantity::Measure;
 use crate::quantity::POWER;
@@ -17,11 +16,11 @@ use crate::quantity::kilowatt_hours;
 use crate::working::Figure;
 use crate::working::Working;
 
-const CAPACITY: Measure = measure("what the battery gives when full", Unit::WattHour, 0.0, 1e9);
-const IN_IT: Measure = measure("what is in the battery", Unit::WattHour, 0.0, 1e9);
-const ASKED: Measure = measure("what is asked of it a day", Unit::WattHour, 0.0, 1e9);
-const FROM_THE_SUN: Measure = measure("what the sun gives on a day", Unit::WattHour, 0.0, 1e9);
-const AFTER_DARK: Measure = measure("part that is asked after dark", Unit::Fraction, 0.0, 1.0);
+const CAPACITY: Measure = Measure::new("what the battery gives when full", Unit::WattHour, 0.0, 1e9);
+const IN_IT: Measure = Measure::new("what is in the battery", Unit::WattHour, 0.0, 1e9);
+const ASKED: Measure = Measure::new("what is asked of it a day", Unit::WattHour, 0.0, 1e9);
+const FROM_THE_SUN: Measure = Measure::new("what the sun gives on a day", Unit::WattHour, 0.0, 1e9);
+const AFTER_DARK: Measure = Measure::new("part that is asked after dark", Unit::Fraction, 0.0, 1.0);
 /// As far as a run looks with a margin: ten years of days.
 const MOST_DAYS: usize = 3_660;
 /// A shortfall of less than a milliwatt-hour is none.

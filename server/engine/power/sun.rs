@@ -2,7 +2,6 @@
 
 use super::PowerError;
 use super::rating::check;
-use super::rating::measure;
 use crate::quantity::LATITUDE;
 use crate::quantity::Measure;
 use crate::quantity::Time;
@@ -13,9 +12,9 @@ use crate::working::Figure;
 use crate::working::Reckoned;
 use crate::working::Working;
 
-const MONTH: Measure = measure("month", Unit::Count, 1.0, 12.0);
-const DAY_OF_YEAR: Measure = measure("day of the year", Unit::Count, 1.0, 366.0);
-const BRIGHT: Measure = measure("part of the daylight with bright sun", Unit::Fraction, 0.0, 1.0);
+const MONTH: Measure = Measure::new("month", Unit::Count, 1.0, 12.0);
+const DAY_OF_YEAR: Measure = Measure::new("day of the year", Unit::Count, 1.0, 366.0);
+const BRIGHT: Measure = Measure::new("part of the daylight with bright sun", Unit::Fraction, 0.0, 1.0);
 /// The sun's radiation outside the air: 0.0820 MJ a square metre a minute (FAO 56, equation 21).
 const SOLAR_CONSTANT: f64 = 0.0820;
 /// Days of the year of the 15th of each month.

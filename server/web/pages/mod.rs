@@ -4,6 +4,7 @@ mod begin;
 mod carries;
 mod data;
 pub(crate) mod entries;
+mod forecast;
 mod log;
 mod outage;
 pub(crate) mod paper;
@@ -16,6 +17,7 @@ mod rows;
 mod set_up;
 mod sign_in;
 mod sites;
+mod suppose;
 mod tasks;
 mod today;
 mod tokens;
@@ -32,6 +34,7 @@ pub(super) fn routes() -> Routes {
         carries::routes(),
         data::routes(),
         entries::routes(),
+        forecast::routes(),
         log::routes(),
         outage::routes(),
         paper::routes(),

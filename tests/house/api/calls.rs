@@ -67,6 +67,7 @@ pub async fn calls(machine: &Machine, ids: &Reach) -> Vec<Call> {
         calls.push(Call { method, template, path, body, told });
     };
     let (hall, north, mains) = (ids.hall.to_string(), ids.north.to_string(), ids.mains.to_string());
+    let weir = ids.weir.to_string();
     for (template, told) in [
         ("/api/v1/today", ALL),
         ("/api/v1/today/sites", ALL),

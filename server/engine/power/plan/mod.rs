@@ -8,7 +8,6 @@ use crate::power::Generator;
 use crate::power::PowerError;
 use crate::power::TAP_ON_DEMAND;
 use crate::power::rating::check;
-use crate::power::rating::measure;
 use crate::quantity::FUEL;
 use crate::quantity::Measure;
 use crate::quantity::Power;
@@ -32,12 +31,12 @@ use crate::working::Working;
 /// The hour at which the first run of a day begins, unless someone says otherwise. Common practice, no source.
 pub const FIRST_RUN: f64 = 6.0;
 
-const WATER: Measure = measure("water in reach of the pump", Unit::Litre, 0.001, 10_000_000.0);
-const A_DAY: Measure = measure("litres needed a day", Unit::Litre, 0.001, 10_000_000.0);
-const DELIVERY: Measure = measure("what the pump delivers", Unit::LitrePerHour, 0.001, 1_000_000.0);
-const TARGET: Measure = measure("days the fuel is to last", Unit::Day, 0.001, 3_650.0);
-const RUNS: Measure = measure("runs a day", Unit::Count, 1.0, 3.0);
-const CLOCK: Measure = measure("hour of the first run", Unit::Hour, 0.0, 23.999);
+const WATER: Measure = Measure::new("water in reach of the pump", Unit::Litre, 0.001, 10_000_000.0);
+const A_DAY: Measure = Measure::new("litres needed a day", Unit::Litre, 0.001, 10_000_000.0);
+const DELIVERY: Measure = Measure::new("what the pump delivers", Unit::LitrePerHour, 0.001, 1_000_000.0);
+const TARGET: Measure = Measure::new("days the fuel is to last", Unit::Day, 0.001, 3_650.0);
+const RUNS: Measure = Measure::new("runs a day", Unit::Count, 1.0, 3.0);
+const CLOCK: Measure = Measure::new("hour of the first run", Unit::Hour, 0.0, 23.999);
 
 /// What a run plan is made from.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -101,7 +101,7 @@ async fn list(
 }
 
 /// Names and values as they stand after the `?` of an address; empty ones are left out.
-fn form_urlencoded(pairs: &[(&str, &str)]) -> String {
+pub(super) fn form_urlencoded(pairs: &[(&str, &str)]) -> String {
     let escaped = |text: &str| {
         text.bytes().fold(String::new(), |mut out, byte| {
             if byte.is_ascii_alphanumeric() {

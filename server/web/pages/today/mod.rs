@@ -9,10 +9,14 @@ pub(super) use head::notices;
 pub(super) use head::supplies;
 mod ladder;
 
+use std::sync::Arc;
+
 use askama::Template;
 use axum::extract::State;
 use axum::http::HeaderMap;
+use axum::http::StatusCode;
 use axum::http::Uri;
+use axum::response::IntoResponse;
 use axum::response::Response;
 use keepwell_engine::quantity::Time;
 use keepwell_engine::quantity::Volume;
@@ -29,12 +33,14 @@ use crate::web::chrome::page;
 use crate::web::draw::Drawing;
 use crate::web::error::Error;
 use crate::web::extract::Query;
+use crate::web::extract::Question;
 use crate::web::filters;
 use crate::web::fresh::Fresh;
 use crate::web::pages::ration;
 use crate::web::pages::rows;
 use crate::web::pages::rows::Pages;
 use crate::web::pages::rows::Rows;
+use crate::web::pages::suppose;
 use crate::web::pages::tasks;
 use crate::web::pages::tasks::Tasks;
 use crate::web::reader::Reader;
@@ -74,6 +80,11 @@ struct Page<'a> {
     rests: Vec<Rest>,
     help: Vec<help::Line>,
     losses: Vec<help::LossLine>,
+    what_if: suppose::Supposed,
+    /// the answer is of what the address supposes
+    supposing: bool,
+    beside: Vec<suppose::Beside>,
+    asked_ration: Option<&'a str>,
     /// the question of this address, to be carried on: "?ration=lean" or nothing
     question: String,
 }
@@ -129,6 +140,7 @@ async fn today(
     uri: Uri,
     headers: HeaderMap,
     Query(asked): Query<Asked>,
+    Question(sent): Question,
 ) -> Result<Response, Error> {
     let ration = ration::asked(asked.ration.as_deref())?;
     visitor.caller.may(Deed::SeeTotals, None)?;
@@ -136,7 +148,14 @@ async fn today(
     if let Some(held) = fresh.held(&house, &headers) {
         return Ok(held);
     }
-    let (picture, today) = house.app.today(&visitor.caller, ration)?;
+    let what_if = suppose::asked(&visitor, &house.app.picture(), &sent, None);
+    let supposing = !what_if.suppose.is_nothing();
+    let (picture, present) = house.app.today(&visitor.caller, ration)?;
+    let today = if supposing {
+        house.app.supposing(&visitor.caller, ration, what_if.suppose.clone())?.1
+    } else {
+        Arc::clone(&present)
+    };
     let (reader, chrome) = (&visitor.reader, visitor.chrome(Place::Today));
     if today.sites.is_empty() {
         let may_set_up = visitor.caller.can(Deed::Coordinate, None);
@@ -147,8 +166,17 @@ async fn today(
     let findings = house.app.all_findings(&visitor.caller, &picture, &today)?;
     let tasks = tasks::tasks(reader, &picture, &findings, true);
     let (falls, more_falls) = curve::table(&visitor, &today);
-    let question = ration::question(ration);
+    let mut question = ration::question(ration);
+    if !what_if.carried.is_empty() {
+        question.push(if question.is_empty() { '?' } else { '&' });
+        question.push_str(&what_if.carried);
+    }
+    let status = if what_if.refused { StatusCode::UNPROCESSABLE_ENTITY } else { StatusCode::OK };
     let view = Page {
+        beside: if supposing { suppose::beside(&present, &today) } else { Vec::new() },
+        supposing,
+        asked_ration: ration,
+        what_if,
         head: head::Head::of(reader, &picture, &today),
         figures: figures(&visitor, &today, &question),
         curve: curve::drawn(&visitor, &today),
@@ -165,7 +193,9 @@ async fn today(
         today: &today,
         question,
     };
-    Ok(fresh.dress(page(reader, view)?))
+    let page = page(reader, view)?;
+    // What does not hold is told anew each time.
+    Ok(if status == StatusCode::OK { fresh.dress(page) } else { (status, page).into_response() })
 }
 
 /// Another's site has no name here.

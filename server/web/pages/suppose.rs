@@ -1,0 +1,145 @@
+//! What if: the assumptions that an address carries, asked and read in one place, beside the present.
+
+use keepwell_engine::quantity::PEOPLE;
+use keepwell_engine::quantity::SUPPOSED_DAYS;
+use keepwell_engine::quantity::Time;
+
+use crate::model::id::Id;
+use crate::model::id::SiteId;
+use crate::model::id::VesselId;
+use crate::picture::Picture;
+use crate::picture::suppose::Suppose;
+use crate::picture::today::Today;
+use crate::service::authorise::Deed;
+use crate::web::asking::Asking;
+use crate::web::asking::Sheet;
+use crate::web::asking::ask;
+use crate::web::extract::Pairs;
+use crate::web::form;
+use crate::web::pages::sites::form_urlencoded;
+use crate::web::visitor::Visitor;
+
+/// The members of an address that suppose something.
+const KEYS: [&str; 8] = ["heat", "guests", "at", "lost", "power", "treated", "carried", "target"];
+
+/// What an address supposes.
+pub struct Supposed {
+    pub suppose: Suppose,
+    pub sheet: Sheet,
+    /// the form was sent and something in it does not hold: nothing is supposed, and the form says why
+    pub refused: bool,
+    /// the assumptions as they stand in the address, to be carried on: "heat=3&guests=20" or nothing
+    pub carried: String,
+}
+
+/// Reads what the address supposes, and makes its form. `of` is the site whose page it is, where it is one's.
+pub fn asked(visitor: &Visitor, picture: &Picture, sent: &Pairs, of: Option<SiteId>) -> Supposed {
+    let given: Vec<(&str, &str)> = KEYS
+        .iter()
+        .flat_map(|key| sent.all(key).map(move |value| (*key, value)))
+        .filter(|(_, value)| !value.trim().is_empty())
+        .collect();
+    let is_sent = !given.is_empty();
+    let mut asking = Asking::of(&visitor.reader, is_sent.then_some(sent));
+    let suppose = questions(visitor, picture, &mut asking, of);
+    let holds = asking.holds();
+    let mut carried = form_urlencoded(&given);
+    if !holds {
+        carried.clear();
+    }
+    Supposed {
+        suppose: if holds { suppose } else { Suppose::default() },
+        refused: is_sent && !holds,
+        sheet: asking.finish(Vec::new()),
+        carried,
+    }
+}
+
+fn questions(visitor: &Visitor, picture: &Picture, asking: &mut Asking, of: Option<SiteId>) -> Suppose {
+    let mut suppose = Suppose::default();
+    asking.group("", "");
+    let heat = ask("heat", "Days of heat").hint("From now on; people then drink twice as much.").optional();
+    suppose.heat_days = asking.figure(heat, &SUPPOSED_DAYS, None).unwrap_or(0.0);
+    let target = ask("target", "Days to last").hint("Instead of those that the neighbourhood wants.").optional();
+    suppose.target_days = asking.beside().figure(target, &SUPPOSED_DAYS, None);
+    let guests = asking.count(ask("guests", "More people").optional(), &PEOPLE, None);
+    let sites = || places(visitor, picture, of);
+    let at = asking.beside().pick(ask("at", "Who draw at").optional(), sites(), of.map(|site| site.to_string()));
+    if let Some(guests) = guests.filter(|guests| *guests > 0) {
+        match at.or_else(|| of.map(|site| site.to_string())).and_then(|at| at.parse::<SiteId>().ok()) {
+            Some(site) => suppose = suppose.and_at(site, |own| own.guests = guests),
+            None => asking.fault("at", crate::model::message::Message::new("Say where they would draw.")),
+        }
+    }
+    let hint = "All that a site stores, or one vessel.";
+    let lost = asking.pick(ask("lost", "Lost").hint(hint).optional(), stores(visitor, picture, of), None);
+    if let Some(lost) = lost.and_then(|lost| uuid::Uuid::try_parse(&lost).ok()) {
+        if picture.set_up.sites.contains_key(&Id::from_uuid(lost)) {
+            suppose = suppose.and_at(Id::from_uuid(lost), |own| own.lost = true);
+        } else {
+            suppose.lost.insert(VesselId::from_uuid(lost));
+        }
+    }
+    let power = ask("power", "No power at").hint("Its generator does not start.").optional();
+    let power = asking.beside().pick(power, sites(), None).and_then(|site| site.parse::<SiteId>().ok());
+    if let Some(site) = power {
+        suppose = suppose.and_at(site, |own| own.unpowered = true);
+    }
+    suppose.untreated = asking.check(ask("treated", "Nothing is treated").optional(), false);
+    suppose.uncarried = asking.beside().check(ask("carried", "Nothing is carried").optional(), false);
+    suppose
+}
+
+fn choice(value: String, label: String) -> form::Choice {
+    form::Choice { value, label, hint: String::new() }
+}
+
+/// Sites that the visitor may see; on a site's own page that one alone.
+fn places(visitor: &Visitor, picture: &Picture, of: Option<SiteId>) -> Vec<form::Choice> {
+    let seen = |site: &SiteId| visitor.caller.can(Deed::SeeSite, Some(*site)) && of.is_none_or(|of| of == *site);
+    let sites = picture.sites().iter().filter(|site| site.site.ended.is_none() && seen(&site.site.id));
+    let mut list: Vec<form::Choice> =
+        sites.map(|site| choice(site.site.id.to_string(), site.site.name.to_string())).collect();
+    list.sort_by(|a, b| a.label.cmp(&b.label));
+    list
+}
+
+/// Those sites, each followed by its vessels.
+fn stores(visitor: &Visitor, picture: &Picture, of: Option<SiteId>) -> Vec<form::Choice> {
+    let mut list = Vec::new();
+    for site in places(visitor, picture, of) {
+        let vessels = site.value.parse().ok().and_then(|id| picture.site(id));
+        let vessels = vessels.into_iter().flat_map(|there| there.vessels.iter());
+        let vessels: Vec<form::Choice> = vessels
+            .filter(|vessel| vessel.vessel.ended.is_none())
+            .map(|vessel| choice(vessel.vessel.id.to_string(), format!("{}: {}", site.label, vessel.vessel.name)))
+            .collect();
+        list.push(site);
+        list.extend(vessels);
+    }
+    list
+}
+
+/// One figure as it is and as it would be.
+pub struct Beside {
+    /// English, as a key
+    pub what: &'static str,
+    pub now: Option<Time>,
+    pub then: Option<Time>,
+}
+
+/// The figures that an answer is known by, beside the present ones.
+pub fn beside(now: &Today, then: &Today) -> Vec<Beside> {
+    let first = |today: &Today| today.as_placed.ration.first().map(|fall| fall.at);
+    let dry = |today: &Today| today.as_placed.water.first().map(|fall| fall.at);
+    let mut all = vec![
+        Beside { what: "the first person goes without", now: first(now), then: first(then) },
+        Beside { what: "the first place is dry", now: dry(now), then: dry(then) },
+    ];
+    if let (Some(one), Some(other)) = (&now.with_carries, &then.with_carries) {
+        let first = |with: &crate::picture::shared::WithCarries| with.first.map(|first| first.1);
+        all.push(Beside { what: "with the agreed carries", now: first(one), then: first(other) });
+    }
+    all.push(Beside { what: "all water pooled", now: now.pooled.days, then: then.pooled.days });
+    all
+}

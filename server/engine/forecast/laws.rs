@@ -141,7 +141,7 @@ proptest! {
         better[0].run.stocks[which].volume += litres(f64::from(more));
         let (before, after) = (draws(&sites[0], &question).unwrap(), draws(&better[0], &question).unwrap());
         for (draw, (before, after)) in before.iter().zip(&after).enumerate() {
-            prop_assert!(never(after.ration_ends) >= never(before.ration_ends) - 1e-6, "draw {}", draw);
+            prop_assert!(never(after.ration_ends) >= never(before.ration_ends) - 1e-6, "draw {}", draw);prop_assert!(never(after.dry_from) >= never(before.dry_from) - 1e-6, "dry, draw {}", draw);
         }
         let (before, after) = (forecast(&sites, &question).unwrap(), forecast(&better, &question).unwrap());
         prop_assert!(before.sites.iter().zip(&after.sites).skip(1).all(|(one, other)| one.outlook == other.outlook));

@@ -223,7 +223,7 @@ def timed(count):
     began = time.perf_counter()
     _, found = fairest(sites, carries, levels=levels)
     took = time.perf_counter() - began
-    what = "whole" if levels is None else f"its first {levels} levels of days alone, {found} linear programs"
+    what = "whole" if levels is None else f"the first {levels} of its levels alone, {found} linear programs"
     print(f"{count} sites, {len(carries)} carries: {took:.2f} s, {what}", flush=True)
 
 

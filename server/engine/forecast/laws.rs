@@ -135,13 +135,16 @@ proptest! {
 
     /// More water at one site is never worse there in any draw, and no other site hears of it.
     #[test]
-    fn a_better_plan_is_never_worse_in_any_draw(sites in neighbourhood(), more in 1u16..3000, which in 0usize..2, seed: u64) {
+    fn a_better_plan_is_never_worse_in_any_draw(
+        sites in neighbourhood(), more in 1u16..3000, which in 0usize..2, seed: u64,
+    ) {
         let question = ask(seed);
         let mut better = sites.clone();
         better[0].run.stocks[which].volume += litres(f64::from(more));
         let (before, after) = (draws(&sites[0], &question).unwrap(), draws(&better[0], &question).unwrap());
         for (draw, (before, after)) in before.iter().zip(&after).enumerate() {
             prop_assert!(never(after.ration_ends) >= never(before.ration_ends) - 1e-6, "draw {}", draw);
+            prop_assert!(never(after.dry_from) >= never(before.dry_from) - 1e-6, "dry, draw {}", draw);
         }
         let (before, after) = (forecast(&sites, &question).unwrap(), forecast(&better, &question).unwrap());
         prop_assert!(before.sites.iter().zip(&after.sites).skip(1).all(|(one, other)| one.outlook == other.outlook));
@@ -185,7 +188,9 @@ proptest! {
 
     #[test]
     fn any_forecast_is_an_answer_or_an_error(
-        f in prop::array::uniform8(figure()), draws in prop_oneof![0u32..20, any::<u32>().prop_map(|draws| draws.max(10_001))], seed: u64,
+        f in prop::array::uniform8(figure()),
+        draws in prop_oneof![0u32..20, any::<u32>().prop_map(|draws| draws.max(10_001))],
+        seed: u64,
     ) {
         let mut site = house("a");
         site.run.stocks[0].volume = litres(f[0]);

@@ -52,4 +52,5 @@ pub use store::solar_day;
 pub use store::water_lifted;
 pub use sun::daylight;
 pub use sun::mid_month;
+pub use sun::solar_days;
 pub use sun::sun_hours;

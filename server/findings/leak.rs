@@ -15,7 +15,7 @@ use crate::model::message::Message;
 
 pub(super) fn look(scene: &Scene<'_>, found: &mut Vec<Finding>) {
     for vessel in scene.site.vessels_at(scene.now) {
-        let Some(leak) = scene.picture.leak(vessel) else { continue };
+        let Some(leak) = vessel.leak() else { continue };
         let rate = |rate| Arg::Figure(rate, Unit::LitrePerDay);
         let what = Message::new(
             "{vessel} may be leaking: falling {rate}, give or take {error}, since {date}, and no draw was logged",

@@ -7,6 +7,7 @@ pub mod course;
 pub mod fold;
 mod groups;
 pub mod history;
+pub mod residual;
 mod show;
 pub mod site;
 pub mod source;
@@ -101,22 +102,6 @@ impl Picture {
     }
 }
 
-impl Picture {
-    /// A leak that goes on in a vessel that should stand still. None that began in a real outage, while people draw on
-    /// it and have other things to do than to write it down.
-    #[must_use]
-    pub fn leak<'a>(&self, vessel: &'a VesselPicture) -> Option<&'a Leak> {
-        let outages = self.set_up.outages.values().map(|kept| &kept.thing).filter(|outage| !outage.is_drill());
-        let in_outage = |at: Moment| {
-            outages.clone().any(|outage| {
-                let ended = outage.ended.map(cluster::moment);
-                cluster::moment(outage.since) <= at && ended.is_none_or(|ended| at <= ended)
-            })
-        };
-        vessel.explained()?.leak().filter(|leak| !in_outage(leak.since))
-    }
-}
-
 impl SitePicture {
     /// The vessels that are in use: not taken away by now.
     pub fn vessels_at(&self, now: Moment) -> impl Iterator<Item = &VesselPicture> {
@@ -148,6 +133,12 @@ impl VesselPicture {
         self.cluster.explained(self.slot).map(|explained| &**explained)
     }
 
+    /// A leak that goes on in a vessel that should stand still.
+    #[must_use]
+    pub fn leak(&self) -> Option<&Leak> {
+        self.explained()?.leak()
+    }
+
     /// Everything that did not fit, as far back as is looked, the earliest first.
     #[must_use]
     pub fn misfits(&self) -> Vec<Doubted> {
@@ -162,9 +153,10 @@ impl VesselPicture {
     #[must_use]
     pub fn misfit(&self) -> Option<Misfit> {
         let Some(explained) = self.explained() else { return self.state().misfit };
-        let read = self.state().last_reading.map(|(at, _)| at);
-        let moved = self.state().misfit.filter(|misfit| read.is_none_or(|read| read < misfit.at));
-        explained.misfit().or(moved)
+        let read = self.state().last_reading;
+        let after = |misfit: &Misfit| read.is_none_or(|(at, entry)| at <= misfit.at && entry != misfit.entry);
+        let moved = self.state().misfit.filter(after);
+        moved.or_else(|| explained.misfit())
     }
 
     /// Whether anyone ever said how much is in it.

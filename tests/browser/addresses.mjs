@@ -18,6 +18,7 @@ export const PAGES = [
   { name: 'vessel', from: 'site', link: new RegExp(`^/vessels/${ID}$`) },
   { name: 'site-working', from: 'site', link: new RegExp(`^/sites/${ID}/working$`) },
   { name: 'vessel-working', from: 'vessel', link: new RegExp(`^/vessels/${ID}/working$`) },
+  { name: 'vessel-dose', from: 'vessel', link: new RegExp(`^/vessels/${ID}/dose$`) },
   { name: 'entry', from: 'vessel', link: new RegExp(`^/entries/${ID}$`) },
   { name: 'pooled-working', path: '/working/pooled' },
   { name: 'need-working', path: '/working/need' },

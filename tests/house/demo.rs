@@ -225,7 +225,7 @@ async fn the_leak_of_east_is_found_with_its_rate_and_beginning() {
     let (app, _) = alder_reach(&folder, THEN).await;
     let (picture, today) = app.today(&Caller::House, None).unwrap();
     let id = picture.set_up.vessels.values().find(|vessel| vessel.thing.name.as_str() == "East").unwrap().thing.id;
-    let leak = picture.leak(picture.vessel(id).unwrap().1).unwrap();
+    let leak = picture.vessel(id).unwrap().1.leak().unwrap();
     let (rate, sd) = (as_litres_per_day(leak.rate.mean), as_litres_per_day(leak.rate.sd));
     assert!((rate - 12.7).abs() < 2.5 * sd && sd < 3.0, "{rate} ± {sd}");
     let since = as_days(today.now.since(leak.since));

@@ -115,8 +115,10 @@ const LIQUID: Measure = Measure::new("liquid product", Unit::Millilitre, 0.0, 1_
 const SOLID: Measure = Measure::new("solid product", Unit::Gram, 0.0, 1_000_000.0);
 /// water to be treated; nothing is dosed into less than a spoonful
 const WATER: Measure = Measure::new("water", Unit::Litre, 0.001, 10_000_000.0);
+/// what may stand on a label: per cent, or grams a litre
+pub const ON_LABEL: Measure = Measure::new("figure on the label", Unit::Count, 0.01, 300.0);
 /// age of a product, or time since a test
-const AGE: Measure = Measure::new("age", Unit::Day, 0.0, 36_500.0);
+pub const AGE: Measure = Measure::new("age", Unit::Day, 0.0, 36_500.0);
 /// the time in which bleach loses half
 const HALF_LIFE: Measure = Measure::new("half-life", Unit::Day, 0.01, 1_000_000.0);
 /// what is left of something

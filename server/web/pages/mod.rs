@@ -2,6 +2,7 @@
 
 mod begin;
 mod data;
+mod dosing;
 pub(crate) mod entries;
 mod log;
 mod outage;

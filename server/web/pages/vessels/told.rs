@@ -23,7 +23,7 @@ impl Told {
     pub(super) fn of(answer: &VesselAnswer) -> Self {
         let vessel = &answer.vessel;
         let usage = vessel.explained().and_then(|explained| explained.usage(answer.now));
-        let leak = answer.picture.leak(vessel).map(|leak| {
+        let leak = vessel.leak().map(|leak| {
             rated("falling {rate} since {date}, give or take {error}: a leak?", &leak.rate)
                 .with("date", Arg::Day(leak.since))
         });

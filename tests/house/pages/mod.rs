@@ -11,3 +11,4 @@ pub mod sign_in;
 mod sites;
 pub mod today;
 mod upkeep;
+mod vessel;

@@ -95,6 +95,13 @@ impl Picture {
         self.sites.binary_search_by_key(&id, |site| site.site.id).ok().and_then(|at| self.sites.get(at))
     }
 
+    /// Reckons of every vessel what is reckoned only when it is asked for, so that nobody waits for it later.
+    pub fn look_ahead(&self) {
+        for vessel in self.sites.iter().flat_map(|site| &site.vessels) {
+            let _ = vessel.explained();
+        }
+    }
+
     #[must_use]
     pub fn vessel(&self, id: VesselId) -> Option<(&Arc<SitePicture>, &VesselPicture)> {
         let site = self.site(self.set_up.vessels.get(&id)?.thing.site)?;

@@ -145,13 +145,13 @@ fn of_one_water(vessel: &VesselPicture, now: Moment) -> (Option<Moment>, Vec<Rea
     (renewed, read)
 }
 
-/// The last test of the water that is in it now; none where it was filled, dosed or mixed since.
+/// The last test of free chlorine of the water that is in it now, and when that was; none where it was filled, dosed or mixed since.
 #[must_use]
-pub fn last_test(vessel: &VesselPicture, now: Moment) -> Option<&Test> {
+pub fn last_test(vessel: &VesselPicture, now: Moment) -> Option<(Moment, &Test)> {
     let history = vessel.cluster().history().iter().rev().filter(|entry| moment(entry.at) <= now);
     let of_this = history.take_while(|entry| !renews(vessel, entry));
     let tests = of_this.filter(|entry| entry.vessel == Some(vessel.vessel.id)).filter_map(|entry| match &entry.act {
-        Act::Test(test) if test.free_mg_l.is_some() => Some(test),
+        Act::Test(test) if test.free_mg_l.is_some() => Some((moment(entry.at), test)),
         _ => None,
     });
     tests.into_iter().next()

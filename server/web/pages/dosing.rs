@@ -104,7 +104,7 @@ pub fn questions(asking: &mut Asking<'_>, known: &Known) -> Option<Answer> {
     let target = ask("target", "Free chlorine wanted afterwards").hint("0.2 to 4 mg/L in drinking water.");
     let target = asking.figure(target, &FREE_CHLORINE, Some(known.target.unwrap_or(USUAL_TARGET)));
     let demand = ask("demand", "What the water itself eats in 30 minutes")
-        .hint("Dose a bucket of it, wait, test: what is missing. Left empty, none is counted.")
+        .hint("Dose a bucket of it, wait, test. Left empty, none is counted.")
         .optional();
     let demand = asking.beside().figure(demand, &FREE_CHLORINE, None);
     let turbidity = ask("turbidity", "Cloudiness").hint("NTU, if it was measured.").optional();

@@ -35,12 +35,13 @@ use crate::picture::cluster::state::share;
 pub(super) use follow::Followers;
 use teller::Teller;
 
-/// How long before the last entry the estimator begins: half a year of weekly dips. A leak of 2 L a day is told after
-/// three weeks, the mean of use wanders by 2 % a day, and a dip of half a year ago is outweighed by those since: what is
-/// older would change a figure of today by less than the stick's own error.
-pub const LOOK_BACK_DAYS: f64 = 182.0;
-/// ... and how many entries it is told at most, the last: three years of weekly dips, or seven weeks of a sensor.
-pub const MOST_TOLD: usize = 192;
+/// How long before the last entry the estimator begins. A leak of 2 L a day is told after three weeks, the mean of use
+/// wanders by 2 % a day, and a dip of four months ago is outweighed by those since: what is older would change a figure of
+/// today by less than the stick's own error. A leak that has gone on for longer is said to have begun then.
+pub const LOOK_BACK_DAYS: f64 = 120.0;
+/// ... and how many entries it is told at most, the last: two years of weekly dips, or a month of a sensor. Each costs about
+/// a tenth of a millisecond.
+pub const MOST_TOLD: usize = 128;
 
 /// Whether a vessel stands, is in use, or is not for this estimator to tell:
 ///

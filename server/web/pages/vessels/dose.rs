@@ -5,9 +5,12 @@ use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
 use keepwell_engine::moment::Moment;
+use keepwell_engine::quantity::Unit;
 use keepwell_engine::quantity::as_litres;
 
 use crate::model::id::VesselId;
+use crate::model::message::Arg;
+use crate::model::message::Message;
 use crate::picture::VesselPicture;
 use crate::picture::residual::last_test;
 use crate::service::authorise::Deed;
@@ -35,6 +38,8 @@ struct Page {
     answer: Option<Answer>,
     may_log: bool,
     coupled: bool,
+    /// what was filled in, and how old it is
+    facts: Vec<Message>,
 }
 
 /// `GET /vessels/{id}/dose`
@@ -57,12 +62,35 @@ pub(super) async fn show(
         answer: dose,
         may_log: visitor.caller.can(Deed::Log, Some(answer.site.site.id)),
         coupled: vessel.is_coupled(),
+        facts: facts(vessel, answer.now),
     };
     page(&visitor.reader, template)
 }
 
+fn facts(vessel: &VesselPicture, now: Moment) -> Vec<Message> {
+    let mut facts = Vec::new();
+    if vessel.is_known() {
+        let held = vessel.estimate(now);
+        facts.push(
+            Message::new("It holds {litres}, give or take {error}.")
+                .with("litres", Arg::Figure(as_litres(held.volume), Unit::Litre))
+                .with("error", Arg::Figure(as_litres(held.high - held.low) / 2.0, Unit::Litre)),
+        );
+    }
+    facts.push(match last_test(vessel, now).and_then(|(at, test)| Some((at, test.free_mg_l?))) {
+        Some((at, free)) => Message::new("Free chlorine was {free} on {date}. Test it again before you dose it.")
+            .with("free", Arg::Figure(free, Unit::MilligramPerLitre))
+            .with("date", Arg::Day(at)),
+        None => Message::new("Nobody has tested this water yet. Test it before you dose it."),
+    });
+    if vessel.state().doses_untested > 0 {
+        facts.push(Message::new("It was dosed and not tested since: test before you dose it again."));
+    }
+    facts
+}
+
 fn known(vessel: &VesselPicture, now: Moment) -> dosing::Known {
-    let test = last_test(vessel, now);
+    let test = last_test(vessel, now).map(|(_, test)| test);
     let part = vessel.state().parts.first();
     let inside = part.and_then(|part| part.water.contents(now));
     dosing::Known {

@@ -175,6 +175,9 @@ pub async fn start(config: &Serve, clock: Clock) -> Result<Running, StartError> 
     })?;
     let app = app.limited_to(config.a_minute);
     let logins = if config.demo { demo::write(&app).await.map_err(StartError::Demonstration)? } else { Vec::new() };
+    if let Err(error) = app.look_ahead() {
+        tracing::warn!("the first page will take its time: {error}");
+    }
     let without_password = app.without_password().await?;
     let reading = app.clone();
     let usual = Usual::new(move || web::usual(&reading));

@@ -240,6 +240,7 @@ fn allotments(ground: &mut Ground, supplies: Supplies) -> Result<SiteId, Error> 
         vessel.draws = draws(&[(DrawWay::Gravity, 0.05), (DrawWay::Pump, 0.05)]);
         vessel.stands_on = StandsOn::Ground;
         vessel.policy.how = RotateHow::PouredAway;
+        vessel.daily_use = true;
     })?;
     ground.vessel(plots, "Rain butt", Form::Upright(0.60, 0.95), supplies.rain, |vessel| {
         vessel.draws = draws(&[(DrawWay::Gravity, 0.06), (DrawWay::Dip, 0.0)]);

@@ -15,14 +15,13 @@ use crate::model::message::Message;
 
 pub(super) fn look(scene: &Scene<'_>, found: &mut Vec<Finding>) {
     for vessel in scene.site.vessels_at(scene.now) {
-        let Some(leak) = scene.picture.leak(vessel) else { continue };
-        let rate = |rate| Arg::Figure(rate, Unit::LitrePerDay);
+        let Some(leak) = vessel.leak() else { continue };
         let what = Message::new(
             "{vessel} may be leaking: falling {rate}, give or take {error}, since {date}, and no draw was logged",
         )
         .with("vessel", Arg::text(vessel.vessel.name.as_str()))
-        .with("rate", rate(as_litres_per_day(leak.rate.mean)))
-        .with("error", rate(BAND * as_litres_per_day(leak.rate.sd)))
+        .with("rate", Arg::Figure(as_litres_per_day(leak.rate.mean), Unit::LitrePerDay))
+        .with("error", Arg::Figure(BAND * as_litres_per_day(leak.rate.sd), Unit::Litre))
         .with("date", Arg::Day(leak.since));
         let todo = Message::new(
             "Look at the floor, the outlet and the joints. Shut it off and dip it again in a few days. If it was drawn on, log that.",

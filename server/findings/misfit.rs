@@ -29,8 +29,8 @@ pub(super) fn look(scene: &Scene<'_>, found: &mut Vec<Finding>) {
 const fn words(why: Option<Why>) -> (&'static str, &'static str) {
     match why {
         Some(Why::WrongReading) => (
-            "{vessel}: the last reading does not fit, {expected} was expected. It is set aside until the next",
-            "Was it mistyped? Dip it again, and void the entry if it was.",
+            "{vessel}: the last reading does not fit, {expected} was expected. Was it mistyped?",
+            "Dip it again: what was read counts until then. Void the entry if it was mistyped.",
         ),
         Some(Why::UnloggedDraw) => (
             "{vessel}: the last reading does not fit, {expected} was expected. Was a draw missed?",

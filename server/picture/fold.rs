@@ -22,6 +22,7 @@ use crate::picture::Picture;
 use crate::picture::body::Body;
 use crate::picture::cluster::Cluster;
 use crate::picture::cluster::Member;
+use crate::picture::cluster::Outages;
 use crate::picture::cluster::moment;
 use crate::picture::groups::Groups;
 use crate::picture::history::History;
@@ -40,6 +41,7 @@ pub struct Fold {
     /// the entries that something that counts declares void
     void: HashSet<EntryId>,
     bodies: HashMap<VesselId, Arc<Body>>,
+    pub(super) outages: Arc<Outages>,
     pub(super) clusters: Vec<Arc<Cluster>>,
     pub(super) cluster_of: HashMap<VesselId, usize>,
     pub(super) sources: Arc<Sources>,
@@ -72,6 +74,7 @@ impl Fold {
             voids: HashMap::new(),
             void: HashSet::new(),
             bodies: HashMap::new(),
+            outages: Arc::default(),
             clusters: Vec::new(),
             cluster_of: HashMap::new(),
             sources: Arc::default(),
@@ -175,6 +178,9 @@ impl Fold {
         }
         if water {
             self.rebuild();
+        }
+        if things.iter().any(|(thing, _)| matches!(thing, Thing::Outage(_))) {
+            self.hear_of_outages();
         }
         let entry_seq = self.picture.entry_seq;
         self.show(None, entry_seq, seq);
@@ -323,6 +329,7 @@ impl Fold {
             (*site, SiteLedger::of(&stores.remove(site).unwrap_or_default(), entries))
         });
         self.sites = sites.collect();
+        self.outages = Arc::new(Outages::of(&self.set_up));
         let members = self.members();
         self.clusters = Vec::with_capacity(members.len());
         self.cluster_of = HashMap::with_capacity(members.len());
@@ -380,7 +387,7 @@ impl Fold {
         }
         for Gathered { members, banks, entries } in gathered.into_values() {
             self.cluster_of.extend(members.iter().map(|member| (member.vessel.id, self.clusters.len())));
-            self.clusters.push(Arc::new(Cluster::of(members, banks, entries, &self.sources)));
+            self.clusters.push(Arc::new(Cluster::of(members, banks, &self.outages, entries, &self.sources)));
         }
     }
 

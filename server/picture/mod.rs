@@ -11,6 +11,7 @@ pub mod losses;
 pub mod moves;
 pub mod outlook;
 pub mod power;
+pub mod residual;
 pub mod shared;
 mod show;
 pub mod site;
@@ -108,26 +109,17 @@ impl Picture {
         self.sites.binary_search_by_key(&id, |site| site.site.id).ok().and_then(|at| self.sites.get(at))
     }
 
+    /// Reckons of every vessel what is reckoned only when it is asked for, so that nobody waits for it later.
+    pub fn look_ahead(&self) {
+        for vessel in self.sites.iter().flat_map(|site| &site.vessels) {
+            let _ = vessel.explained();
+        }
+    }
+
     #[must_use]
     pub fn vessel(&self, id: VesselId) -> Option<(&Arc<SitePicture>, &VesselPicture)> {
         let site = self.site(self.set_up.vessels.get(&id)?.thing.site)?;
         site.vessels.iter().find(|vessel| vessel.vessel.id == id).map(|vessel| (site, vessel))
-    }
-}
-
-impl Picture {
-    /// A leak that goes on in a vessel that should stand still. None that began in a real outage, while people draw on
-    /// it and have other things to do than to write it down.
-    #[must_use]
-    pub fn leak<'a>(&self, vessel: &'a VesselPicture) -> Option<&'a Leak> {
-        let outages = self.set_up.outages.values().map(|kept| &kept.thing).filter(|outage| !outage.is_drill());
-        let in_outage = |at: Moment| {
-            outages.clone().any(|outage| {
-                let ended = outage.ended.map(cluster::moment);
-                cluster::moment(outage.since) <= at && ended.is_none_or(|ended| at <= ended)
-            })
-        };
-        vessel.explained()?.leak().filter(|leak| !in_outage(leak.since))
     }
 }
 
@@ -162,6 +154,12 @@ impl VesselPicture {
         self.cluster.explained(self.slot).map(|explained| &**explained)
     }
 
+    /// A leak that goes on in a vessel that should stand still.
+    #[must_use]
+    pub fn leak(&self) -> Option<&Leak> {
+        self.explained()?.leak()
+    }
+
     /// Everything that did not fit, as far back as is looked, the earliest first.
     #[must_use]
     pub fn misfits(&self) -> Vec<Doubted> {
@@ -176,9 +174,10 @@ impl VesselPicture {
     #[must_use]
     pub fn misfit(&self) -> Option<Misfit> {
         let Some(explained) = self.explained() else { return self.state().misfit };
-        let read = self.state().last_reading.map(|(at, _)| at);
-        let moved = self.state().misfit.filter(|misfit| read.is_none_or(|read| read < misfit.at));
-        explained.misfit().or(moved)
+        let read = self.state().last_reading;
+        let after = |misfit: &Misfit| read.is_none_or(|(at, entry)| at <= misfit.at && entry != misfit.entry);
+        let moved = self.state().misfit.filter(after);
+        moved.or_else(|| explained.misfit())
     }
 
     /// Whether anyone ever said how much is in it.

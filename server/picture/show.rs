@@ -11,6 +11,7 @@ use crate::model::setup::Thing;
 use crate::picture::Picture;
 use crate::picture::SitePicture;
 use crate::picture::VesselPicture;
+use crate::picture::cluster::Outages;
 use crate::picture::fold::Fold;
 
 impl Fold {
@@ -20,6 +21,14 @@ impl Fold {
         self.rebuild();
         self.show(None, self.picture.entry_seq, seq);
         Arc::clone(&self.picture)
+    }
+
+    /// Lets every cluster know when the mains were off.
+    pub(super) fn hear_of_outages(&mut self) {
+        self.outages = Arc::new(Outages::of(&self.set_up));
+        for cluster in &mut self.clusters {
+            Arc::make_mut(cluster).set_outages(&self.outages);
+        }
     }
 
     /// Makes the picture from the fold: of the sites that were touched, or of all.

@@ -197,6 +197,16 @@ impl App {
         self.picture.load_full()
     }
 
+    /// Reckons beside all else what pages will ask of every vessel first. Returns at once; whoever asks before it is done
+    /// reckons what they need themselves.
+    ///
+    /// # Errors
+    /// No thread to be had.
+    pub fn look_ahead(&self) -> std::io::Result<()> {
+        let picture = self.picture();
+        std::thread::Builder::new().name("look-ahead".to_owned()).spawn(move || picture.look_ahead()).map(drop)
+    }
+
     /// Now, as questions are asked: rounded up to the whole minute.
     #[must_use]
     pub fn now(&self) -> Moment {

@@ -20,6 +20,7 @@ export const PAGES = [
   { name: 'tap-working', from: 'site', link: new RegExp(`^/sites/${ID}/working\\?of=tap$`) },
   { name: 'structure-working', from: 'site', link: new RegExp(`^/sites/${ID}/working\\?of=structure$`), pages: 12 },
   { name: 'vessel-working', from: 'vessel', link: new RegExp(`^/vessels/${ID}/working$`) },
+  { name: 'vessel-dose', from: 'vessel', link: new RegExp(`^/vessels/${ID}/dose$`) },
   { name: 'entry', from: 'vessel', link: new RegExp(`^/entries/${ID}$`) },
   { name: 'pooled-working', path: '/working/pooled' },
   { name: 'need-working', path: '/working/need' },

@@ -229,9 +229,23 @@ async fn the_leak_of_east_is_found_with_its_rate_and_beginning() {
     let (app, _) = alder_reach(&folder, THEN).await;
     let (picture, today) = app.today(&Caller::House, None).unwrap();
     let id = picture.set_up.vessels.values().find(|vessel| vessel.thing.name.as_str() == "East").unwrap().thing.id;
-    let leak = picture.leak(picture.vessel(id).unwrap().1).unwrap();
+    let leak = picture.vessel(id).unwrap().1.leak().unwrap();
     let (rate, sd) = (as_litres_per_day(leak.rate.mean), as_litres_per_day(leak.rate.sd));
     assert!((rate - 12.7).abs() < 2.5 * sd && sd < 3.0, "{rate} ± {sd}");
     let since = as_days(today.now.since(leak.since));
     assert!((since - 14.0).abs() < 2.5, "{since} days ago");
+}
+
+/// At the plots 12 L a day are drawn from the tote by the shed, and nobody logs it.
+#[tokio::test]
+async fn the_tote_by_the_shed_tells_its_use() {
+    let folder = Folder::new();
+    let (app, _) = alder_reach(&folder, THEN).await;
+    let (picture, today) = app.today(&Caller::House, None).unwrap();
+    let tank = picture.set_up.vessels.values().find(|vessel| vessel.thing.daily_use).unwrap().thing.id;
+    let vessel = picture.vessel(tank).unwrap().1;
+    let usage = vessel.explained().unwrap().usage(today.now).unwrap();
+    let (rate, sd) = (as_litres_per_day(usage.mean), as_litres_per_day(usage.sd));
+    assert!((rate - 12.0).abs() < 2.5 * sd && sd < 3.0, "{rate} ± {sd}");
+    assert!(vessel.leak().is_none() && vessel.misfits().is_empty(), "{:?}", vessel.misfits());
 }

@@ -68,6 +68,7 @@ const AT_A_SITE: &[&str] = &[
     "GET /sites/{id}",
     "GET /sites/{id}/working",
     "GET /vessels/{id}",
+    "GET /vessels/{id}/dose",
     "GET /vessels/{id}/working",
     "GET /paper/labels/{site}",
     "GET /paper/dip/{vessel}",

@@ -34,6 +34,7 @@ use crate::picture::source::Sources;
 
 pub use explain::Doubted;
 pub use explain::Explained;
+pub use explain::Outages;
 pub use state::Joint;
 pub use state::Misfit;
 pub use state::Part;
@@ -59,6 +60,7 @@ pub struct Member {
 pub struct Cluster {
     members: Arc<Vec<Member>>,
     banks: Arc<BTreeMap<BankId, Arc<Bank>>>,
+    outages: Arc<Outages>,
     history: History,
     /// the usual supplies, and those that a fill names
     supplies: BTreeSet<SourceId>,
@@ -100,6 +102,7 @@ impl Cluster {
     pub fn of(
         members: Vec<Member>,
         banks: BTreeMap<BankId, Arc<Bank>>,
+        outages: &Arc<Outages>,
         entries: Vec<Arc<Entry>>,
         sources: &Sources,
     ) -> Self {
@@ -110,6 +113,7 @@ impl Cluster {
             supplies: BTreeSet::new(),
             members: Arc::new(members),
             banks: Arc::new(banks),
+            outages: Arc::clone(outages),
             history: History::of(entries),
         };
         cluster.refold(sources);
@@ -177,6 +181,12 @@ impl Cluster {
         } else {
             self.follow(sources);
         }
+    }
+
+    /// Takes in when the mains were off, which changes what is made of the levels and nothing in the fold.
+    pub fn set_outages(&mut self, outages: &Arc<Outages>) {
+        self.outages = Arc::clone(outages);
+        self.kept = Kept::nothing(self.members.len());
     }
 
     /// Takes a voided entry out.

@@ -32,8 +32,8 @@ struct Then<'a> {
     then: Cluster,
     followers: Followers<'a>,
     sources: &'a Sources,
-    /// what is said of the levels is that of now
-    said: bool,
+    /// what is said of the levels is that of now, and of so many beginnings and ends of outages
+    said: Option<usize>,
 }
 
 impl<'a> Then<'a> {
@@ -41,20 +41,21 @@ impl<'a> Then<'a> {
     fn of(cluster: &'a Cluster, sources: &'a Sources, slots: impl IntoIterator<Item = usize>, from: Moment) -> Self {
         let state = State::first(cluster.members(), cluster.banks(), cluster.history());
         let followers = Followers::of(cluster, slots, from);
-        Self { then: Cluster { state, ..cluster.clone() }, followers, sources, said: false }
+        Self { then: Cluster { state, ..cluster.clone() }, followers, sources, said: None }
     }
 
     fn apply(&mut self, entry: &Entry) {
         let Cluster { state, members, supplies, .. } = &mut self.then;
         state.apply(members, self.sources, supplies, entry);
         self.followers.tell(entry, state);
-        self.said = false;
+        self.said = None;
     }
 
-    fn look(&mut self) -> &Cluster {
-        if !self.said {
-            self.then.kept = self.followers.said();
-            self.said = true;
+    fn look(&mut self, at: Moment) -> &Cluster {
+        let outages = self.then.outages.before(at);
+        if self.said != Some(outages) {
+            self.then.kept = self.followers.said(at);
+            self.said = Some(outages);
         }
         &self.then
     }
@@ -68,7 +69,7 @@ impl Cluster {
         let mut then = Then::of(self, sources, [slot], from);
         let mut points = Vec::new();
         let look = |then: &mut Then<'_>, at: Moment, reading: Option<Volume>| {
-            let cluster = then.look();
+            let cluster = then.look(at);
             TracePoint { at, estimate: cluster.estimate(slot, at), reading, known: cluster.state.is_known(slot) }
         };
         let mut next = from;
@@ -133,20 +134,20 @@ impl Cluster {
         for entry in self.history().iter() {
             let at = moment(entry.at);
             while times.get(next).is_some_and(|time| *time < at) {
-                look(next, then.look());
+                look(next, then.look(times[next]));
                 next += 1;
             }
             if at > last {
                 break;
             }
-            let before = (at > first).then(|| then.look().held(at));
+            let before = (at > first).then(|| then.look(at).held(at));
             then.apply(entry);
             if let Some(before) = before {
-                moved(Moved { entry, at, before, after: then.look().held(at) });
+                moved(Moved { entry, at, before, after: then.look(at).held(at) });
             }
         }
         for place in next..times.len() {
-            look(place, then.look());
+            look(place, then.look(times[place]));
         }
     }
 

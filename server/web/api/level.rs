@@ -19,7 +19,6 @@ use crate::model::id::EntryId;
 use crate::model::id::SourceId;
 use crate::model::id::VesselId;
 use crate::model::message::Message;
-use crate::picture::Picture;
 use crate::picture::VesselPicture;
 use crate::service;
 use crate::service::authorise::Deed;
@@ -250,7 +249,7 @@ struct Part {
 }
 
 impl Vessel {
-    fn of(reader: &Reader, picture: &Picture, vessel: &VesselPicture, now: Moment) -> Result<Self, Error> {
+    fn of(reader: &Reader, vessel: &VesselPicture, now: Moment) -> Result<Self, Error> {
         let estimate = vessel.estimate(now);
         let parts = vessel.parts(now).into_iter().map(|part| {
             let graded = &part.graded;
@@ -271,7 +270,7 @@ impl Vessel {
             l_per_day: as_litres_per_day(usage.mean),
             sd_l_per_day: as_litres_per_day(usage.sd),
         });
-        let leak = picture.leak(vessel).map(|leak| {
+        let leak = vessel.leak().map(|leak| {
             Ok::<_, Error>(LeakNow {
                 l_per_day: as_litres_per_day(leak.rate.mean),
                 sd_l_per_day: as_litres_per_day(leak.rate.sd),
@@ -311,14 +310,14 @@ async fn vessel(
 ) -> Result<Response, Error> {
     answer::fresh(&house, &client, &uri, &headers, || {
         let answer = house.app.vessel(&client.caller, id)?;
-        Vessel::of(&client.reader, &answer.picture, &answer.vessel, answer.now)
+        Vessel::of(&client.reader, &answer.vessel, answer.now)
     })
 }
 
 async fn preview(State(house): State<House>, client: Client, Sent(sent): Sent) -> Result<Response, Error> {
     let new: New = entry(sent)?;
     let vessel = house.app.preview(&client.caller, new).map_err(placed)?;
-    answer::json(StatusCode::OK, &Vessel::of(&client.reader, &house.app.picture(), &vessel, house.app.now())?)
+    answer::json(StatusCode::OK, &Vessel::of(&client.reader, &vessel, house.app.now())?)
 }
 
 #[derive(Debug, Deserialize)]

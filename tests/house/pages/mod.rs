@@ -13,4 +13,5 @@ pub mod sign_in;
 mod sites;
 pub mod today;
 mod upkeep;
+mod vessel;
 mod works;

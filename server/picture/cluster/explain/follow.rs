@@ -39,6 +39,8 @@ struct Along<'a> {
     /// who shares the surface now
     slots: Vec<usize>,
     teller: Option<Teller<'a>>,
+    /// beginnings and ends of outages before the last that was told
+    outages: usize,
     changed: bool,
 }
 
@@ -63,11 +65,14 @@ impl<'a> Followers<'a> {
         }
     }
 
-    /// What is said of each vessel of the cluster by now.
-    pub(in crate::picture::cluster) fn said(&mut self) -> Kept {
+    /// What is said of each vessel of the cluster at `at`, by what has happened.
+    pub(in crate::picture::cluster) fn said(&mut self, at: Moment) -> Kept {
+        if self.cluster.outages.before(at) % 2 == 1 {
+            return Kept::of(vec![None; self.cluster.members.len()]);
+        }
         let mut said = vec![None; self.cluster.members.len()];
         for one in &mut self.each {
-            said[one.slot] = one.said();
+            said[one.slot] = one.said(self.cluster.outages.before(at));
         }
         Kept::of(said)
     }
@@ -93,16 +98,21 @@ impl<'a> Follower<'a> {
             .take(MOST_FOLLOWED + 1)
             .collect();
         let since = ours.iter().filter(|at| **at >= from).count();
-        if since == 0 {
+        if since == 0 && cluster.outages.before(from) == cluster.outages.count() {
             return Self { slot, along: None, said: cluster.explained(slot).map(Arc::clone) };
         }
         let first = ours.get(since + MOST_TOLD).or(ours.last()).copied().unwrap_or(from);
         let followed = ours.len() <= MOST_FOLLOWED;
-        let along = followed.then(|| Along { from: first, slots: Vec::new(), teller: None, changed: false });
+        let along =
+            followed.then(|| Along { from: first, slots: Vec::new(), teller: None, outages: 0, changed: false });
         Self { slot, along, said: None }
     }
 
-    fn said(&mut self) -> Option<Arc<Explained>> {
+    /// `outages`: how many beginnings and ends of them by then.
+    fn said(&mut self, outages: usize) -> Option<Arc<Explained>> {
+        if self.along.as_ref().is_some_and(|along| along.outages != outages) {
+            return None;
+        }
         if let Some(along) = self.along.as_mut().filter(|along| along.changed) {
             along.changed = false;
             self.said = along.teller.as_ref().and_then(Teller::explained).map(Arc::new);
@@ -117,7 +127,9 @@ impl<'a> Along<'a> {
             return;
         }
         let slots = state.joint_of(slot).map_or_else(|| vec![slot], |joint| state.joints[joint].slots.clone());
-        if self.slots != slots {
+        let outages = cluster.outages.before(moment(entry.at));
+        if self.slots != slots || self.outages != outages {
+            self.outages = outages;
             self.teller = Teller::of(&cluster.members, slots.clone());
             self.slots = slots;
             self.changed = true;

@@ -23,6 +23,7 @@ use keepwell_engine::working::Working;
 use crate::model::entry::Act;
 use crate::model::entry::Entry;
 use crate::model::id::EntryId;
+use crate::model::setup::SetUp;
 use crate::model::vessel::ShapeKind;
 use crate::picture::cluster::Cluster;
 use crate::picture::cluster::Member;
@@ -34,21 +35,23 @@ use crate::picture::cluster::state::share;
 pub(super) use follow::Followers;
 use teller::Teller;
 
-/// How long before the last entry the estimator begins: half a year of weekly dips. A leak of 2 L a day is told after
-/// three weeks, the mean of use wanders by 2 % a day, and a dip of half a year ago is outweighed by those since: what is
-/// older would change a figure of today by less than the stick's own error.
-pub const LOOK_BACK_DAYS: f64 = 182.0;
-/// ... and how many entries it is told at most, the last: three years of weekly dips, or seven weeks of a sensor.
-pub const MOST_TOLD: usize = 192;
+/// How long before the last entry the estimator begins. A leak of 2 L a day is told after three weeks, the mean of use
+/// wanders by 2 % a day, and a dip of four months ago is outweighed by those since: what is older would change a figure of
+/// today by less than the stick's own error. A leak that has gone on for longer is said to have begun then.
+pub const LOOK_BACK_DAYS: f64 = 120.0;
+/// ... and how many entries it is told at most, the last: two years of weekly dips, or a month of a sensor. Each costs about
+/// a tenth of a millisecond.
+pub const MOST_TOLD: usize = 128;
 
 /// Whether a vessel stands, is in use, or is not for this estimator to tell:
 ///
 /// - **in use**: its set-up says that it is drawn on daily without an entry each time. Nothing else tells: a vessel
 ///   whose rotation is by use stands between its turns, and use that is logged is no riddle.
 /// - **stands**: any other whose level tells its litres. Nothing leaves it without an entry, but for what is forgotten,
-///   and for leaks. Drawn on in an outage with no entries, it falls as by a leak: [`crate::picture::Picture::leak`].
+///   and for leaks.
 /// - **not told**: a set is counted and has no depth; a heater tank has none either, and it and whatever else counts only
-///   in an outage is kept full by the mains until then. So does a bank in which there is one of them.
+///   in an outage is kept full by the mains until then. So does a bank in which there is one of them. And in a real
+///   outage ([`Outages`]) all are drawn on as need be.
 pub fn habit<'a>(members: impl IntoIterator<Item = &'a Member>) -> Option<Habit> {
     let mut habit = Habit::Standing;
     for Member { vessel, body, .. } in members {
@@ -63,6 +66,41 @@ pub fn habit<'a>(members: impl IntoIterator<Item = &'a Member>) -> Option<Habit>
     Some(habit)
 }
 
+/// When the mains were truly off. People then draw on whatever there is and have other things to do than to write it
+/// down, so that a dip far below the one before is most likely right: it counts as it is read, by the simple level. The
+/// estimator begins anew when the outage has ended.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Outages(
+    /// beginnings and ends, in order of time
+    Vec<Moment>,
+);
+
+impl Outages {
+    #[must_use]
+    pub fn of(set_up: &SetUp) -> Self {
+        let real = set_up.outages.values().map(|kept| &kept.thing).filter(|outage| !outage.is_drill());
+        let ends = real.flat_map(|outage| [Some(outage.since), outage.ended]).flatten();
+        let mut ends: Vec<Moment> = ends.map(moment).collect();
+        ends.sort();
+        Self(ends)
+    }
+
+    /// How many began or ended before: an odd number is in one. There is never more than one at a time.
+    pub(super) fn before(&self, at: Moment) -> usize {
+        self.0.partition_point(|end| *end < at)
+    }
+
+    /// All of them.
+    pub(super) const fn count(&self) -> usize {
+        self.0.len()
+    }
+
+    /// Since when the mains have been on; none while they are off.
+    fn on_since(&self) -> Option<Moment> {
+        if self.0.len() % 2 == 1 { None } else { Some(self.0.last().copied().unwrap_or(Moment::from_micros(i64::MIN))) }
+    }
+}
+
 /// What the estimator makes of the history of one vessel, or of the vessels that share its surface.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Explained {
@@ -73,6 +111,7 @@ pub struct Explained {
     misfits: Vec<Doubted>,
     /// the last level that was read, and what was expected then
     last: Option<(EntryId, Estimate)>,
+    leak: Option<Leak>,
 }
 
 /// A reading that does not fit.
@@ -85,12 +124,23 @@ pub struct Doubted {
 }
 
 impl Explained {
-    /// Litres in one of the vessels.
+    /// Litres in one of the vessels; nothing while it is not for this estimator to tell them.
     pub(super) fn estimate(&self, members: &[Member], slot: usize, now: Moment) -> Option<Estimate> {
+        if !self.holds() {
+            return None;
+        }
         let level = self.outlook.widened(now);
         let brim: Volume = self.slots.iter().map(|slot| members[*slot].body.capacity.brim).sum();
         let whole = banded(level.volume.min(brim), level.sd, brim);
         if self.slots.len() == 1 { Some(whole) } else { share(members, &self.slots, slot, &whole) }
+    }
+
+    /// Whether the litres are its own. While the last reading does not fit, they are not: what was read counts, as the
+    /// simple level has it, until the next reading tells whether it was a slip. The estimate was wrong, and not whoever
+    /// read it; and where they are right, water that somebody used is not counted on.
+    #[must_use]
+    pub fn holds(&self) -> bool {
+        self.misfit().is_none()
     }
 
     /// All of it: in the vessel, or in the whole bank.
@@ -105,10 +155,11 @@ impl Explained {
         self.outlook.at(now).usage
     }
 
-    /// A leak that goes on; nothing of a vessel in use.
+    /// A leak that goes on; nothing of a vessel in use. One fall alone may be a draw that was forgotten: none until a
+    /// second reading since it began has found less again.
     #[must_use]
-    pub fn leak(&self) -> Option<&Leak> {
-        self.outlook.leak()
+    pub const fn leak(&self) -> Option<&Leak> {
+        self.leak.as_ref()
     }
 
     /// Readings that do not fit by all that is known, the earliest first.
@@ -162,17 +213,18 @@ impl Kept {
 }
 
 impl Cluster {
-    /// What the estimator makes of a vessel; nothing where it does not hold: [`habit`], or no more than one reading, which
-    /// there is nothing to weigh against and which is taken as it is.
+    /// What the estimator makes of a vessel; nothing where it does not hold: [`habit`], [`Outages`], or no more than one
+    /// reading, which there is little to weigh against and which is taken as it is.
     #[must_use]
     pub fn explained(&self, slot: usize) -> Option<&Arc<Explained>> {
         self.kept.0.get(slot)?.get_or_init(|| self.explain(slot).map(Arc::new)).as_ref()
     }
 
     fn explain(&self, slot: usize) -> Option<Explained> {
+        let mains_since = self.outages.on_since()?;
         let slots = self.sharing(slot);
         habit(slots.iter().map(|slot| &self.members[*slot]))?;
-        let entries = self.window(&slots);
+        let entries = self.window(&slots, mains_since);
         let mut teller = Teller::of(&self.members, slots)?;
         let last = entries.len().saturating_sub(1);
         for (place, entry) in entries.into_iter().enumerate() {
@@ -186,21 +238,23 @@ impl Cluster {
         self.state.joint_of(slot).map_or_else(|| vec![slot], |joint| self.state.joints[joint].slots.clone())
     }
 
-    /// The entries of these vessels that the estimator is told: since they began to share their surface, or to stand
-    /// apart.
-    fn window(&self, slots: &[usize]) -> Vec<&Entry> {
+    /// The entries of these vessels that the estimator is told: since the mains have been on, and since they began to
+    /// share their surface, or to stand apart.
+    fn window(&self, slots: &[usize], since: Moment) -> Vec<&Entry> {
         let bank = slots.first().and_then(|slot| self.members[*slot].vessel.bank);
-        let mut oldest = None;
+        let mut oldest = since;
         let mut entries: Vec<&Entry> = Vec::new();
         for entry in self.history.iter().rev() {
             if matches!(&entry.act, Act::Coupling(coupling) if Some(coupling.bank) == bank)
                 || entries.len() == MOST_TOLD
-                || oldest.is_some_and(|oldest| moment(entry.at) < oldest)
+                || moment(entry.at) < oldest
             {
                 break;
             }
             if self.moves(entry, slots) {
-                oldest.get_or_insert_with(|| moment(entry.at).after(days(-LOOK_BACK_DAYS)));
+                if entries.is_empty() {
+                    oldest = oldest.max(moment(entry.at).after(days(-LOOK_BACK_DAYS)));
+                }
                 entries.push(entry);
             }
         }

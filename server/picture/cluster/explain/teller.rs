@@ -57,9 +57,8 @@ pub(super) struct Teller<'a> {
     all: Explanations,
     /// what the estimator knows by its place here
     told: Vec<(EntryId, Moment)>,
-    /// levels read, and brought to a mark
-    readings: usize,
-    marks: usize,
+    /// when levels were read
+    read: Vec<Moment>,
     counters: HashMap<VesselId, f64>,
     sensed: Option<Moment>,
     last: Option<(EntryId, Estimate)>,
@@ -86,8 +85,7 @@ impl<'a> Teller<'a> {
             slots,
             habit,
             told: Vec::new(),
-            readings: 0,
-            marks: 0,
+            read: Vec::new(),
             counters: HashMap::new(),
             sensed: None,
             last: None,
@@ -96,7 +94,7 @@ impl<'a> Teller<'a> {
 
     /// What is believed now, once there is something to weigh a reading against.
     pub(super) fn explained(&self) -> Option<Explained> {
-        if self.marks == 0 && self.readings < 2 {
+        if self.read.len() < 2 {
             return None;
         }
         let outlook = self.all.outlook();
@@ -105,7 +103,9 @@ impl<'a> Teller<'a> {
             Some(Doubted { entry, at, why: Some(misfit.why) })
         };
         let misfits = outlook.misfits().iter().filter_map(doubted).collect();
-        Some(Explained { outlook, slots: self.slots.clone(), misfits, last: self.last })
+        let seen = |leak: &&explain::Leak| self.read.iter().filter(|read| **read > leak.since).count() >= 2;
+        let leak = outlook.leak().filter(seen).copied();
+        Some(Explained { outlook, slots: self.slots.clone(), misfits, last: self.last, leak })
     }
 
     /// Takes in what happened next. `last`: nothing comes after it.
@@ -120,10 +120,9 @@ impl<'a> Teller<'a> {
         }
         self.told.push((entry.id, at));
         if let Some(expected) = expected {
-            self.readings += 1;
+            self.read.push(at);
             self.last = Some((entry.id, expected));
         }
-        self.marks += usize::from(matches!(what, What::Top | What::To { .. }));
     }
 }
 

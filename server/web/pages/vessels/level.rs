@@ -101,7 +101,7 @@ fn losing(
     known: &[&TracePoint],
     amount: impl Fn(Volume) -> f64,
 ) -> Option<level::Note> {
-    let leak = answer.picture.leak(&answer.vessel)?;
+    let leak = answer.vessel.leak()?;
     let said = Told::of(answer).leak?;
     let since = leak.since.max(from);
     let half = since.after(answer.now.since(since) / 2.0);

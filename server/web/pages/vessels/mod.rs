@@ -1,9 +1,11 @@
 //! A vessel on a page of its own.
 
 mod dip;
+mod dose;
 mod drawn;
 mod level;
 mod page;
+mod residual;
 mod told;
 mod working;
 
@@ -19,5 +21,8 @@ pub(crate) use drawn::worst;
 use crate::web::routes::Routes;
 
 pub(super) fn routes() -> Routes {
-    Routes::new().get("/vessels/{id}", page::show).get("/vessels/{id}/working", working::show)
+    Routes::new()
+        .get("/vessels/{id}", page::show)
+        .get("/vessels/{id}/working", working::show)
+        .get("/vessels/{id}/dose", dose::show)
 }

@@ -46,6 +46,7 @@ use crate::web::pages::vessels::drawn::whole;
 use crate::web::pages::vessels::drawn::worst;
 use crate::web::pages::vessels::level;
 use crate::web::pages::vessels::level::Rows;
+use crate::web::pages::vessels::residual::Residual;
 use crate::web::pages::vessels::told::Told;
 use crate::web::reader::Reader;
 use crate::web::shown;
@@ -81,6 +82,7 @@ struct Page {
     told: Told,
     level: Option<(Drawing, Rows)>,
     dates: Vec<Message>,
+    residual: Residual,
     lots: Vec<Lot>,
     dip: Option<Dip>,
     entries: Vec<Line>,
@@ -152,6 +154,7 @@ pub(super) async fn show(
         told: Told::of(&answer),
         level: level::drawn(reader, &answer, now.after(days(-BACK_DAYS))),
         dates: dates(vessel, &parts, now),
+        residual: Residual::of(reader, &answer),
         lots: lots(&parts),
         dip: Dip::of(reader, vessel, now),
         entries: listed.into_iter().map(|listed| entry_line(listed, &answer)).collect(),

@@ -23,7 +23,7 @@ impl Told {
     pub(super) fn of(answer: &VesselAnswer) -> Self {
         let vessel = &answer.vessel;
         let usage = vessel.explained().and_then(|explained| explained.usage(answer.now));
-        let leak = answer.picture.leak(vessel).map(|leak| {
+        let leak = vessel.leak().map(|leak| {
             rated("falling {rate} since {date}, give or take {error}: a leak?", &leak.rate)
                 .with("date", Arg::Day(leak.since))
         });
@@ -47,10 +47,9 @@ impl Told {
 
 /// A rate and half of its 8-in-10 band.
 fn rated(key: &'static str, rate: &Rate) -> Message {
-    let figure = |figure| Arg::Figure(figure, Unit::LitrePerDay);
     Message::new(key)
-        .with("rate", figure(as_litres_per_day(rate.mean)))
-        .with("error", figure(BAND * as_litres_per_day(rate.sd)))
+        .with("rate", Arg::Figure(as_litres_per_day(rate.mean), Unit::LitrePerDay))
+        .with("error", Arg::Figure(BAND * as_litres_per_day(rate.sd), Unit::Litre))
 }
 
 fn entry(answer: &VesselAnswer, id: EntryId) -> Option<&Entry> {

@@ -19,6 +19,7 @@ use crate::web::error::Error;
 use crate::web::extract::Path;
 use crate::web::filters;
 use crate::web::form::WorkingView;
+use crate::web::pages::vessels::residual::workings;
 use crate::web::shown::working::view;
 use crate::web::visitor::Visitor;
 
@@ -30,6 +31,8 @@ struct WorkingPage {
     name: String,
     now: Moment,
     figures: Vec<Figured>,
+    /// of its free chlorine, each under its heading
+    residual: Vec<(&'static str, WorkingView)>,
 }
 
 /// One figure with what is behind it.
@@ -66,7 +69,7 @@ pub(super) async fn show(
         high: as_litres(estimate.high),
         working: view(reader, working),
     };
-    if let Some(explained) = vessel.explained() {
+    if let Some(explained) = vessel.explained().filter(|explained| explained.holds()) {
         let heading = if joint.is_some() { WHOLE } else { OWN };
         figures.push(figured(heading, "", explained.whole(now), &explained.working(now)));
     } else if let Some(level) = joint {
@@ -89,5 +92,15 @@ pub(super) async fn show(
         });
     }
     let name = vessel.vessel.name.to_string();
-    page(reader, WorkingPage { chrome: visitor.chrome(Place::Sites), id, name, now, figures })
+    page(
+        reader,
+        WorkingPage {
+            chrome: visitor.chrome(Place::Sites),
+            id,
+            name,
+            now,
+            figures,
+            residual: workings(reader, &answer),
+        },
+    )
 }

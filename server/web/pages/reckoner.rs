@@ -63,7 +63,7 @@ struct Index {
 
 struct TopicView {
     label: &'static str,
-    /// what all of them answer, where that is one and the same
+    /// what several of them answer, said once for all of those
     about: Option<&'static str>,
     calculations: Vec<&'static Calculation>,
 }
@@ -71,8 +71,8 @@ struct TopicView {
 impl TopicView {
     fn of(topic: Topic) -> Self {
         let calculations: Vec<_> = calculations().iter().filter(|calculation| calculation.topic == topic).collect();
-        let first = calculations.first().map(|calculation| calculation.about);
-        let about = first.filter(|about| calculations.iter().all(|calculation| calculation.about == *about));
+        let told = |about| calculations.iter().filter(|calculation| calculation.about == about).count();
+        let about = calculations.first().map(|calculation| calculation.about).filter(|about| told(*about) > 1);
         Self { label: topic.label(), about, calculations }
     }
 }

@@ -28,14 +28,22 @@ const fn measure(name: &'static str, unit: Unit, min: f64, max: f64) -> Measure 
     Measure { name, unit, min, max }
 }
 
-const GAUGE: Measure = measure("pressure", Unit::Kilopascal, -200.0, 100_000.0);
-const PLAN: Measure = measure("free surface", Unit::SquareMetre, 0.0, 1e6);
-const ACROSS: Measure = measure("diameter", Unit::Metre, 0.001, 1_000.0);
-const TILT: Measure = measure("tilt", Unit::Degree, -89.0, 89.0);
-const RANGE: Measure = measure("distance to the water", Unit::Metre, 0.0, 1_000.0);
-const AIR: Measure = measure("air temperature", Unit::Celsius, -100.0, 100.0);
-const HALF_WIDTH: Measure = measure("half width of the limits", Unit::Count, 0.0, 1e12);
-const RESOLUTION: Measure = measure("resolution", Unit::Count, 0.0, 1e12);
+/// pressure
+pub const GAUGE: Measure = measure("pressure", Unit::Kilopascal, -200.0, 100_000.0);
+/// free surface
+pub const PLAN: Measure = measure("free surface", Unit::SquareMetre, 0.0, 1e6);
+/// diameter
+pub const ACROSS: Measure = measure("diameter", Unit::Metre, 0.001, 1_000.0);
+/// tilt
+pub const TILT: Measure = measure("tilt", Unit::Degree, -89.0, 89.0);
+/// distance to the water
+pub const RANGE: Measure = measure("distance to the water", Unit::Metre, 0.0, 1_000.0);
+/// air temperature
+pub const AIR: Measure = measure("air temperature", Unit::Celsius, -100.0, 100.0);
+/// half width of the limits
+pub const HALF_WIDTH: Measure = measure("half width of the limits", Unit::Count, 0.0, 1e12);
+/// resolution
+pub const RESOLUTION: Measure = measure("resolution", Unit::Count, 0.0, 1e12);
 
 /// The depth of water over a sensor: h = p/(ρ g).
 ///

@@ -22,9 +22,9 @@ const PEOPLE_A_POINT: Measure = Measure::new("people a point", Unit::Count, 1.0,
 /// those who share a point: a share of nobody is no number
 const SHARERS: Measure = Measure::new("people", Unit::Count, 1.0, 1_000_000.0);
 /// flushes of one person in a day
-const FLUSHES: Measure = Measure::new("flushes a person", Unit::Count, 0.0, 100.0);
+pub const FLUSHES: Measure = Measure::new("flushes a person", Unit::Count, 0.0, 100.0);
 /// days that a store is for
-const STORE_DAYS: Measure = Measure::new("days", Unit::Day, 0.0, 36_500.0);
+pub const STORE_DAYS: Measure = Measure::new("days", Unit::Day, 0.0, 36_500.0);
 
 /// Taps, pumps or wells that so many people need: ⌈people / people a point⌉.
 ///

@@ -16,15 +16,6 @@ use crate::quantity::kilowatt_hours;
 use crate::working::Figure;
 use crate::working::Working;
 
-<<<<<<< HEAD
-const CAPACITY: Measure = Measure::new("what the battery gives when full", Unit::WattHour, 0.0, 1e9);
-const IN_IT: Measure = Measure::new("what is in the battery", Unit::WattHour, 0.0, 1e9);
-const ASKED: Measure = Measure::new("what is asked of it a day", Unit::WattHour, 0.0, 1e9);
-const FROM_THE_SUN: Measure = Measure::new("what the sun gives on a day", Unit::WattHour, 0.0, 1e9);
-const AFTER_DARK: Measure = Measure::new("part that is asked after dark", Unit::Fraction, 0.0, 1.0);
-/// As far as a run looks with a margin: ten years of days.
-const MOST_DAYS: usize = 3_660;
-=======
 const CAPACITY: Measure = Measure::new("what the battery gives when full", Unit::WattHour, 0.0, 1e9);
 const IN_IT: Measure = Measure::new("what is in the battery", Unit::WattHour, 0.0, 1e9);
 const ASKED: Measure = Measure::new("what is asked of it a day", Unit::WattHour, 0.0, 1e9);
@@ -32,7 +23,6 @@ const FROM_THE_SUN: Measure = Measure::new("what the sun gives on a day", Unit::
 const AFTER_DARK: Measure = Measure::new("part that is asked after dark", Unit::Fraction, 0.0, 1.0);
 /// Ten years of days.
 pub(super) const MOST_DAYS: usize = 3_660;
->>>>>>> forecast
 /// A shortfall of less than a milliwatt-hour is none.
 const SHORT: f64 = 1e-6;
 

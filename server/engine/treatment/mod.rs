@@ -98,61 +98,6 @@ pub use ultraviolet::uv_dose_for;
 pub use ultraviolet::water_factor;
 
 use crate::quantity::Measure;
-use crate::quantity::Unit;
-
-/// strength of a liquid product
-const STRENGTH: Measure = Measure::new("available chlorine of the product", Unit::GramPerLitre, 0.01, 300.0);
-/// per cent on a label
-const LABEL: Measure = Measure::new("per cent on the label", Unit::Count, 0.1, 20.0);
-/// density of a liquid product, g/mL
-const DENSITY: Measure = Measure::new("density", Unit::KilogramPerCubicMetre, 900.0, 1500.0);
-/// the part of a solid product that is available chlorine
-const AVAILABLE: Measure = Measure::new("available chlorine, as a part", Unit::Fraction, 0.01, 1.0);
-/// a wanted or present concentration of chlorine
-const CHLORINE: Measure = Measure::new("chlorine", Unit::MilligramPerLitre, 0.0, 1000.0);
-/// a volume of liquid product
-const LIQUID: Measure = Measure::new("liquid product", Unit::Millilitre, 0.0, 1_000_000.0);
-/// a mass of solid product
-const SOLID: Measure = Measure::new("solid product", Unit::Gram, 0.0, 1_000_000.0);
-/// water to be treated; nothing is dosed into less than a spoonful
-const WATER: Measure = Measure::new("water", Unit::Litre, 0.001, 10_000_000.0);
-/// what may stand on a label: per cent, or grams a litre
-pub const ON_LABEL: Measure = Measure::new("figure on the label", Unit::Count, 0.01, 300.0);
-/// age of a product, or time since a test
-pub const AGE: Measure = Measure::new("age", Unit::Day, 0.0, 36_500.0);
-/// the time in which bleach loses half
-const HALF_LIFE: Measure = Measure::new("half-life", Unit::Day, 0.01, 1_000_000.0);
-/// what is left of something
-const LEFT: Measure = Measure::new("part that is left", Unit::Fraction, 0.000_001, 1.0);
-/// how much faster for ten degrees
-const PER_TEN: Measure = Measure::new("factor for 10 °C", Unit::Count, 1.0, 10.0);
-/// temperature where a product is kept
-const STORE_TEMPERATURE: Measure = Measure::new("temperature of the store", Unit::Celsius, -20.0, 60.0);
-/// rate of decay
-const RATE: Measure = Measure::new("rate of decay", Unit::PerDay, 0.0, 1000.0);
-/// activation energy over the gas constant, K
-const ACTIVATION: Measure = Measure::new("E/R in kelvin", Unit::Count, 0.0, 30_000.0);
-/// contact
-const CONTACT: Measure = Measure::new("CT", Unit::MilligramMinutePerLitre, 0.0, 1e9);
-/// contact that a table asks for
-const ASKED: Measure = Measure::new("CT asked for", Unit::MilligramMinutePerLitre, 0.001, 1e6);
-/// powers of ten of germs
-const LOG: Measure = Measure::new("log inactivation", Unit::Log10, 0.0, 20.0);
-/// time of contact
-const CONTACT_TIME: Measure = Measure::new("contact time", Unit::Minute, 0.0, 10_000_000.0);
-/// flow through a tank or lamp
-const FLOW: Measure = Measure::new("flow", Unit::LitrePerMinute, 0.000_1, 1_000_000.0);
-/// the part of a tank's time that the fastest tenth of the water stays
-const BAFFLING: Measure = Measure::new("baffling factor", Unit::Fraction, 0.0, 1.0);
-/// dose of ultraviolet light
-const UV_DOSE: Measure = Measure::new("ultraviolet dose", Unit::MillijoulePerSquareCentimetre, 0.0, 100_000.0);
-/// ultraviolet light that passes 1 cm of water
-const TRANSMITTANCE: Measure = Measure::new("ultraviolet transmittance in per cent", Unit::Count, 0.01, 100.0);
-/// length of the light's path in the water, cm
-const PATH: Measure = Measure::new("path of the light", Unit::Metre, 0.000_01, 1.0);
-
-/// months a medium may still serve; below 0 it is past them
-const MONTHS: Measure = Measure::new("months left", Unit::Count, -1_200.0, 1_200.0);
 
 /// Checks a figure that must also be above 0.
 fn above_zero(measure: &'static Measure, value: f64) -> Result<f64, TreatmentError> {

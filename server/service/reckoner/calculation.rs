@@ -24,6 +24,7 @@ use crate::service::reckoner::refused::Refused;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Topic {
     Vessels,
+    Levels,
     Water,
     Disinfection,
     Structure,
@@ -35,6 +36,7 @@ pub enum Topic {
 impl Choice for Topic {
     const LIST: &'static [(Self, &'static str, &'static str)] = &[
         (Self::Vessels, "vessels", "What a vessel holds"),
+        (Self::Levels, "levels", "Reading a level"),
         (Self::Water, "water", "Water on its way"),
         (Self::Disinfection, "disinfection", "Disinfection"),
         (Self::Structure, "structure", "Where a vessel stands"),

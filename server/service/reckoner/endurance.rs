@@ -101,13 +101,21 @@ fn reckon_site(given: &Given) -> Result<Answer, Refused> {
         columns: vec![("from day", Unit::Count), ("to day", Unit::Count)],
         rows: rows.collect(),
     };
-    Ok(Answer::new()
+    let spent = line.spans.iter().find(|span| span.cause == Cause::Fuel).map(|span| q::as_days(span.to));
+    let mut answer = Answer::new();
+    if let Some(day) = spent {
+        answer = answer.say(
+            Message::new("Fuel is spent on day {n}: from then water is carried by hand.")
+                .with("n", Arg::Figure(day, Unit::Count)),
+        );
+    }
+    Ok(answer
         .figure("days_at_ration", "at the ration", q::as_days(line.days_at_ration), Unit::Day)
         .figure("days_to_dry", "until it is dry", q::as_days(line.days_to_dry), Unit::Day)
         .table(table)
         .say_if(line.ration_to_horizon, "The ration is met for as far as is looked, two years.")
-        .say_if(line.ends_ration() == Some(Cause::Fuel), "Fuel gives out first. From then water is carried by hand.")
-        .say_if(line.ends_ration() == Some(Cause::Water), "Water gives out first.")
+        .say_if(line.ends_ration() == Some(Cause::Fuel), "It is fuel that ends the ration.")
+        .say_if(line.ends_ration() == Some(Cause::Water), "It is water that ends the ration.")
         .say_if(!line.ration_to_horizon && line.days_at_ration <= q::days(0.0), "The ration is not met from the first.")
         .warn(Warning::LITRES)
         .warn(Warning::EXHAUST)

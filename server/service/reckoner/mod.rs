@@ -6,6 +6,7 @@
 
 mod calculation;
 mod endurance;
+mod levels;
 mod people;
 mod power;
 mod refused;
@@ -31,10 +32,19 @@ pub use calculation::Topic;
 pub use warning::Warning;
 
 static ALL: LazyLock<Vec<Calculation>> = LazyLock::new(|| {
-    [vessels::all(), water::all(), treatment::all(), structure::all(), power::all(), people::all(), endurance::all()]
-        .into_iter()
-        .flatten()
-        .collect()
+    [
+        vessels::all(),
+        levels::all(),
+        water::all(),
+        treatment::all(),
+        structure::all(),
+        power::all(),
+        people::all(),
+        endurance::all(),
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
 });
 
 /// Every calculation, by topic.

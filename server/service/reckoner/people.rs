@@ -2,12 +2,18 @@
 
 use std::sync::LazyLock;
 
+use keepwell_engine::demand::Animal;
 use keepwell_engine::demand::Category;
+use keepwell_engine::demand::FLUSHES;
 use keepwell_engine::demand::Ladder;
 use keepwell_engine::demand::Population;
 use keepwell_engine::demand::Rung;
+use keepwell_engine::demand::STORE_DAYS;
+use keepwell_engine::demand::Season;
 use keepwell_engine::demand::Visit;
+use keepwell_engine::demand::flushing;
 use keepwell_engine::demand::points_needed;
+use keepwell_engine::demand::store_for;
 use keepwell_engine::distribution::Lift;
 use keepwell_engine::distribution::Point;
 use keepwell_engine::distribution::container_mass;
@@ -15,12 +21,15 @@ use keepwell_engine::distribution::measures;
 use keepwell_engine::distribution::trips;
 use keepwell_engine::hydraulics::water::Water;
 use keepwell_engine::quantity as q;
+use keepwell_engine::quantity::ANIMALS;
 use keepwell_engine::quantity::MassDensity;
 use keepwell_engine::quantity::Measure;
 use keepwell_engine::quantity::PEOPLE;
 use keepwell_engine::quantity::RATION;
 use keepwell_engine::quantity::Unit;
 use keepwell_engine::quantity::VOLUME;
+use keepwell_engine::working::Figure;
+use keepwell_engine::working::Working;
 
 use crate::model::choice::Choice;
 use crate::model::message::Arg;
@@ -34,7 +43,7 @@ use crate::service::reckoner::calculation::Given;
 use crate::service::reckoner::refused::Refused;
 
 pub(super) fn all() -> Vec<Calculation> {
-    vec![demand(), handing_out(), carrying(), lifting()]
+    vec![demand(), store(), handing_out(), carrying(), lifting()]
 }
 
 static LADDER: LazyLock<Ladder> = LazyLock::new(Ladder::default);
@@ -56,6 +65,11 @@ impl Choice for Visit {
     ];
 }
 
+impl Choice for Season {
+    const LIST: &'static [(Self, &'static str, &'static str)] =
+        &[(Self::Winter, "winter", "winter"), (Self::Summer, "summer", "summer")];
+}
+
 fn demand() -> Calculation {
     let asked = Calculation::new(
         Topic::People,
@@ -69,6 +83,9 @@ fn demand() -> Calculation {
         let usual = if category == Category::Adult { 40 } else { 0 };
         asked.whole(category.key(), category.name(), "", &PEOPLE, usual)
     });
+    let asked =
+        Animal::ALL.into_iter().fold(asked, |asked, animal| asked.whole(animal.key(), animal.name(), "", &ANIMALS, 0));
+    let asked = asked.choice("season", "Season", "For animals.", Season::default());
     asked.figure("bed_l", "For each bed in use", "Whatever the ration: Sphere has 40 to 60 L.", &RATION, 40.0).choice(
         "visit",
         "Day visitors come",
@@ -83,6 +100,10 @@ fn reckon_demand(given: &Given) -> Result<Answer, Refused> {
     for category in Category::ALL {
         population = population.with(category, given.count(category.key())?);
     }
+    for animal in Animal::ALL {
+        population = population.with_animals(animal, given.count(animal.key())?);
+    }
+    population = population.in_season(given.choice("season")?);
     let demand = population.demand(of_ration(given)?.uses())?;
     let mut rows = Vec::new();
     for rung in LADDER.rungs() {
@@ -96,7 +117,7 @@ fn reckon_demand(given: &Given) -> Result<Answer, Refused> {
         .figure("flush_l", "of that, for flushing, which need not be", q::as_litres(demand.rationed.flush), Unit::Litre)
         .figure(
             "unrationed_l",
-            "of that, beds and visitors, which no ration cuts",
+            "of that, beds, visitors and animals, which no ration cuts",
             q::as_litres(demand.unrationed()),
             Unit::Litre,
         )
@@ -108,6 +129,46 @@ fn reckon_demand(given: &Given) -> Result<Answer, Refused> {
         .say_if(demand.priority, "Infants, nursing mothers, the unwell and patients go first when water is shared.")
         .warn(Warning::LITRES)
         .working(demand.working()))
+}
+
+fn store() -> Calculation {
+    Calculation::new(
+        Topic::People,
+        "store",
+        "How much to store",
+        "So much a day for so many, for so many days; and what flushing would take beside it.",
+        reckon_store,
+    )
+    .figure("heads", "People, and pets as people", "", &PEOPLE, 4.0)
+    .figure("each_l", "For each a day", "A US gallon (3.8 L) at least: CDC. Sphere has 15 L.", &RATION, 15.0)
+    .figure("days", "Days", "3 at least, 14 if possible: CDC.", &STORE_DAYS, 14.0)
+    .figure("flushes", "Flushes of each a day", "5 is usual.", &FLUSHES, 5.0)
+    .figure("flush_l", "Litres a flush", "", &RATION, 6.0)
+}
+
+fn reckon_store(given: &Given) -> Result<Answer, Refused> {
+    let (heads, days) = (given.figure("heads")?, given.figure("days")?);
+    let (each, flush) = (given.figure("each_l")?, given.figure("flush_l")?);
+    let litres = q::as_litres(store_for(heads, q::litres(each), q::days(days))?);
+    let flushing = q::as_litres(flushing(heads, given.figure("flushes")?, q::litres(flush))?);
+    let working = Working::new("Water to store", "heads · litres · days")
+        .input("people, and pets as people", "heads", Figure::exact(heads, Unit::Count), "given")
+        .input("for each a day", "litres", Figure::exact(each, Unit::LitrePerDay), "given")
+        .input("days", "days", Figure::exact(days, Unit::Day), "given")
+        .step("to store", "heads · litres · days", Figure::exact(litres, Unit::Litre))
+        .step("flushing, a day", "heads · flushes · litres a flush", Figure::exact(flushing, Unit::LitrePerDay))
+        .source("CDC, Creating & Storing an Emergency Water Supply, 2017")
+        .source("5 flushes a person: Residential End Uses of Water 2016");
+    Ok(Answer::new()
+        .figure("store_l", "to store", litres, Unit::Litre)
+        .figure(
+            "flush_l_day",
+            "beside it, a day for flushing, which need not be drinking water",
+            flushing,
+            Unit::LitrePerDay,
+        )
+        .warn(Warning::LITRES)
+        .working(working))
 }
 
 /// People that one tap serves: Sphere Handbook 2018, water supply standard 2.1.

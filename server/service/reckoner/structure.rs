@@ -161,11 +161,11 @@ fn reckon_earthquake(given: &Given) -> Result<Answer, Refused> {
     Ok(Answer::new()
         .figure(
             "sliding",
-            "of what holds it from sliding is asked, not held; over 1 it slides",
+            "sliding, not held: what is asked over what holds; over 1 it slides",
             sliding.value,
             Unit::Count,
         )
-        .figure("tipping", "the same for tipping; over 1 it tips", tipping.value, Unit::Count)
+        .figure("tipping", "tipping, not held: the same; over 1 it tips", tipping.value, Unit::Count)
         .figure("force_7_16_kn", "sideways force, ASCE/SEI 7-16", q::as_kilonewtons(old.value), Unit::Kilonewton)
         .figure("force_7_22_kn", "sideways force, ASCE/SEI 7-22", q::as_kilonewtons(new.value), Unit::Kilonewton)
         .figure("strap_7_16_kn", "a strap holds, 7-16", q::as_kilonewtons(old_strap.value), Unit::Kilonewton)

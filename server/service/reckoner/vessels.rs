@@ -2,13 +2,19 @@
 
 use keepwell_engine::quantity as q;
 use keepwell_engine::quantity::DEPTH;
+use keepwell_engine::quantity::DIMENSION;
 use keepwell_engine::quantity::Unit;
 use keepwell_engine::quantity::VOLUME;
 use keepwell_engine::vessel::Fittings;
 use keepwell_engine::vessel::Kind;
 use keepwell_engine::vessel::Shape;
 use keepwell_engine::vessel::dip_table;
+use keepwell_engine::vessel::lying_with_unknown_ends;
+use keepwell_engine::vessel::upright_with_unknown_bottom;
+use keepwell_engine::working::Figure;
+use keepwell_engine::working::Working;
 
+use crate::model::choice::Choice;
 use crate::service::reckoner::Answer;
 use crate::service::reckoner::Calculation;
 use crate::service::reckoner::Table;
@@ -24,7 +30,65 @@ pub(super) fn all() -> Vec<Calculation> {
     let sample = |kind| Shape::samples().into_iter().find(|shape: &Shape| shape.kind() == kind);
     // What its owner measured is a table already.
     let kinds = Kind::ALL.into_iter().filter(|kind| *kind != Kind::Table);
-    kinds.filter_map(|kind| Some(of_shape(kind, &sample(kind)?, q::as_metres(sample(kind)?.height()?)))).collect()
+    let of_kind = |kind| Some(of_shape(kind, &sample(kind)?, q::as_metres(sample(kind)?.height()?)));
+    kinds.filter_map(of_kind).chain([unknown()]).collect()
+}
+
+/// How the ends of a cylinder are hidden.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Cylinder {
+    Lying,
+    Upright,
+}
+
+impl Choice for Cylinder {
+    const LIST: &'static [(Self, &'static str, &'static str)] = &[
+        (Self::Lying, "lying", "lying, its ends unknown"),
+        (Self::Upright, "upright", "standing, its bottom unknown"),
+    ];
+}
+
+fn unknown() -> Calculation {
+    Calculation::new(
+        Topic::Vessels,
+        "unknown-ends",
+        "Cylinder of unknown ends",
+        "What it holds at a depth at least and at most, if nobody knows how it is closed.",
+        reckon_unknown,
+    )
+    .choice("cylinder", "Cylinder", "", Cylinder::Lying)
+    .figure("diameter_m", "Diameter", "", &DIMENSION, 1.2)
+    .figure("shell_m", "Length or height of the straight wall", "", &DIMENSION, 2.4)
+    .figure("depth_m", "Depth of water", "Up from the lowest place inside.", &DEPTH, 0.6)
+}
+
+fn reckon_unknown(given: &Given) -> Result<Answer, Refused> {
+    let (diameter, shell) = (q::metres(given.figure("diameter_m")?), q::metres(given.figure("shell_m")?));
+    let depth = q::metres(given.figure("depth_m")?);
+    let held = match given.choice("cylinder")? {
+        Cylinder::Lying => lying_with_unknown_ends(diameter, shell, depth)?,
+        Cylinder::Upright => upright_with_unknown_bottom(diameter, shell, depth)?,
+    };
+    let litres = |volume| Figure::exact(q::as_litres(volume), Unit::Litre);
+    let metres = |length| Figure::exact(q::as_metres(length), Unit::Metre);
+    let working = Working::new("Litres in a cylinder of unknown ends", "half way between the least and the most")
+        .input("diameter", "D", metres(diameter), "given")
+        .input("straight wall", "L", metres(shell), "given")
+        .input("depth of water", "h", metres(depth), "given")
+        .step(
+            "closed so that it holds the least",
+            "V(h), of flat, dished, elliptical and half-sphere ends",
+            litres(held.least),
+        )
+        .step("closed so that it holds the most", "the same", litres(held.most))
+        .step("one standard deviation", "(most − least)/√12", litres(held.sd))
+        .source("JCGM 100:2008 (GUM), 4.3.7");
+    Ok(Answer::new()
+        .figure("litres", "half way between", q::as_litres(held.middle), Unit::Litre)
+        .figure("least_l", "at least", q::as_litres(held.least), Unit::Litre)
+        .figure("most_l", "at most", q::as_litres(held.most), Unit::Litre)
+        .warn(Warning::TANK)
+        .working(working))
 }
 
 /// The usual figures are those of the engine's own sample of the shape, half full.

@@ -179,7 +179,9 @@ fn slow(visitor: &Visitor, today: &Today, with: &WithCarries) -> Vec<Phrase> {
     let said = |(place, each): &(usize, Volume)| {
         let site = today.sites.get(*place).filter(|site| sees(visitor, site))?;
         let ladder = Ladder::default();
-        let held = ladder.rungs().iter().filter(|rung| as_litres(rung.uses().total()) <= as_litres(*each)).last();
+        // what holds a ration to the last digit holds it
+        let holds = as_litres(*each) * (1.0 + 1e-9);
+        let held = ladder.rungs().iter().filter(|rung| as_litres(rung.uses().total()) <= holds).last();
         let words = match held {
             Some(_) => "{site}: {litres} a person a day, which holds {ration}, not {asked}.",
             None => "{site}: {litres} a person a day, less than anyone needs to drink.",

@@ -12,16 +12,16 @@ use keepwell_engine::quantity::as_millilitres;
 use keepwell_engine::quantity::days;
 use keepwell_engine::quantity::litres;
 use keepwell_engine::quantity::mg_per_litre;
-use keepwell_engine::treatment::AGE;
 use keepwell_engine::treatment::Bottle;
 use keepwell_engine::treatment::Dose;
 use keepwell_engine::treatment::Need;
-use keepwell_engine::treatment::ON_LABEL;
 use keepwell_engine::treatment::PercentKind;
 use keepwell_engine::treatment::Product;
 use keepwell_engine::treatment::Purpose;
 use keepwell_engine::treatment::TreatmentError;
 use keepwell_engine::treatment::Unfit;
+use keepwell_engine::treatment::measures::AGE;
+use keepwell_engine::treatment::measures::ON_LABEL;
 use keepwell_engine::working::Working;
 
 use crate::model::choice::Choice;

@@ -58,13 +58,28 @@ pub(super) fn routes() -> Routes {
 #[template(path = "reckoner/index.html")]
 struct Index {
     chrome: Chrome,
-    topics: Vec<(&'static str, Vec<&'static Calculation>)>,
+    topics: Vec<TopicView>,
+}
+
+struct TopicView {
+    label: &'static str,
+    /// what several of them answer, said once for all of those
+    about: Option<&'static str>,
+    calculations: Vec<&'static Calculation>,
+}
+
+impl TopicView {
+    fn of(topic: Topic) -> Self {
+        let calculations: Vec<_> = calculations().iter().filter(|calculation| calculation.topic == topic).collect();
+        let told = |about| calculations.iter().filter(|calculation| calculation.about == about).count();
+        let about = calculations.first().map(|calculation| calculation.about).filter(|about| told(*about) > 1);
+        Self { label: topic.label(), about, calculations }
+    }
 }
 
 async fn index(visitor: Visitor) -> Result<Response, Error> {
     visitor.caller.may(Deed::SeeTotals, None)?;
-    let of = |topic: Topic| calculations().iter().filter(move |calculation| calculation.topic == topic).collect();
-    let topics = Topic::LIST.iter().map(|(topic, _, label)| (*label, of(*topic))).collect();
+    let topics = Topic::LIST.iter().map(|(topic, _, _)| TopicView::of(*topic)).collect();
     page(&visitor.reader, Index { chrome: visitor.chrome(Place::None), topics })
 }
 
@@ -247,7 +262,9 @@ fn figure(reader: &Reader, value: f64, unit: Unit) -> Result<Shown, Error> {
         Unit::Hour if value.abs() < 1.0 / 60.0 => (value * 3600.0, Unit::Second),
         Unit::Hour if value.abs() < 2.0 => (value * 60.0, Unit::Minute),
         Unit::Hour if value.abs() >= 100.0 => (value / 24.0, Unit::Day),
-        Unit::Litre if value.abs() < 1.0 && reader.units == Units::Metric => (value * 1000.0, Unit::Millilitre),
+        Unit::Litre if (f64::MIN_POSITIVE..1.0).contains(&value) && reader.units == Units::Metric => {
+            (value * 1000.0, Unit::Millilitre)
+        }
         _ => (value, unit),
     };
     reader.figure(value, unit).map_err(Error::internal)

@@ -68,7 +68,9 @@ pub async fn calls(machine: &Machine, ids: &Reach) -> Vec<Call> {
     };
     let (hall, north, mains) = (ids.hall.to_string(), ids.north.to_string(), ids.mains.to_string());
     let weir = ids.weir.to_string();
-    for (template, told) in [
+    let reckoner = calculations().iter().map(|calculation| (calculation.api(), ALL));
+    for (template, told) in reckoner.chain([
+        ("/api/v1/reckoner", ALL),
         ("/api/v1/today", ALL),
         ("/api/v1/today/sites", ALL),
         ("/api/v1/today/curve", ALL),
@@ -81,12 +83,8 @@ pub async fn calls(machine: &Machine, ids: &Reach) -> Vec<Call> {
         ("/api/v1/me", ALL),
         ("/api/v1/openapi.json", ALL),
         ("/api/v1/tokens", ONE),
-    ] {
+    ]) {
         add(Method::GET, template, "", None, told);
-    }
-    add(Method::GET, "/api/v1/reckoner", "", None, ALL);
-    for calculation in calculations() {
-        add(Method::GET, calculation.api(), "", None, ALL);
     }
     add(Method::GET, "/api/v1/sites/{id}/standing", &hall, None, SITE);
     add(Method::GET, "/api/v1/vessels/{id}/standing", &north, None, SITE);

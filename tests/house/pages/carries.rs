@@ -148,9 +148,9 @@ async fn what_would_help_is_found_in_the_picture() {
     let maren = signed_in(&house, reach.maren).await;
     let words = text(&maren.get("/").await.text);
     // By hand: 12 L of diesel at 0.5 L an hour is 24 hours of running: 1.5 days at 16 hours a day. The water over the outlet,
-    // about 1760 L, lasts 58 people 2.0 days; at 11 hours a day the fuel lasts 2.2.
+    // about 1760 L, lasts 58 people 2.02 days; at 12 hours a day the fuel lasts 2.0.
     assert!(
-        words.contains("Run the generator at Birch Court 11 hours a day, not 16 hours 58 people, to day 2.0."),
+        words.contains("Run the generator at Birch Court 12 hours a day, not 16 hours 58 people, to day 2.0."),
         "{words}"
     );
     // North is past its date and nothing else is wrong with it.

@@ -58,13 +58,14 @@ fn reckon_dose(given: &Given) -> Result<Answer, Refused> {
     let mut answer = Answer::new()
         .maybe("product_ml", "of the bleach", dose.liquid.map(q::as_millilitres), Unit::Millilitre)
         .maybe("product_g", "of the granules", dose.solid.map(q::as_grams), Unit::Gram)
-        .maybe(
-            "teaspoons",
-            "the same in level teaspoons",
-            dose.spoons.map(|spoons| spoons.teaspoon_eighths / 8.0),
-            Unit::Count,
-        )
         .figure("added_mg_l", "chlorine added", q::as_mg_per_litre(dose.added), Unit::MilligramPerLitre);
+    if let Some(spoon) = dose.spoons {
+        answer = answer.say(
+            Message::new("In level teaspoons: {whole} and {eighths} eighths.")
+                .with("whole", Arg::Figure((spoon.teaspoon_eighths / 8.0).floor(), Unit::Count))
+                .with("eighths", Arg::Figure(spoon.teaspoon_eighths % 8.0, Unit::Count)),
+        );
+    }
     if let Some(drops) = dose.drops {
         answer = answer.say(
             Message::new("In drops: {least} to {most}, for a drop is no measure.")

@@ -34,6 +34,7 @@ pub(super) fn all() -> Vec<Calculation> {
         suction::npsh(),
         suction::siphon(),
         suction::pressure(),
+        suction::freezing(),
         gravity::outlet(),
         gravity::hose(),
         gravity::drain(),

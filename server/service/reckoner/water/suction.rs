@@ -1,12 +1,15 @@
-//! The side a pump draws from, siphons, and the pressure under water.
+//! The side a pump draws from, siphons, the pressure under water, and the room that it takes.
 
 use keepwell_engine::hydraulics::Suction;
 use keepwell_engine::hydraulics::atmospheric_pressure;
 use keepwell_engine::hydraulics::measures;
 use keepwell_engine::hydraulics::pressure_of_head;
+use keepwell_engine::hydraulics::water::freezing_expansion;
 use keepwell_engine::hydraulics::water::vapour_pressure;
+use keepwell_engine::hydraulics::water::volume_ratio;
 use keepwell_engine::quantity as q;
 use keepwell_engine::quantity::Unit;
+use keepwell_engine::quantity::VOLUME;
 
 use crate::model::message::Message;
 use crate::service::reckoner::Answer;
@@ -104,5 +107,37 @@ pub(super) fn pressure() -> Calculation {
             },
         )
         .figure("head_m", "From the water's surface down to the tap", "", &measures::LIFT, 6.0),
+    )
+}
+
+pub(super) fn freezing() -> Calculation {
+    warm(
+        Calculation::new(
+            Topic::Water,
+            "freezing",
+            "The room that ice and warm water take",
+            "How much more room the water of a vessel takes when it freezes, and when it warms.",
+            |given| {
+                let (now, then) = (q::celsius(given.figure("temperature_c")?), q::celsius(given.figure("warmer_c")?));
+                let (ice, warmer) = (freezing_expansion(now)?, volume_ratio(now, then)?);
+                let litres = given.figure("litres")?;
+                Ok(Answer::new()
+                    .figure("ice_l", "more room as ice", litres * ice.value, Unit::Litre)
+                    .figure("ice_part", "more, as a part", ice.value, Unit::Fraction)
+                    .figure(
+                        "warmer_l",
+                        "more room at the other temperature",
+                        litres * (warmer.value - 1.0),
+                        Unit::Litre,
+                    )
+                    .say(Message::new(
+                        "A closed vessel that freezes full is burst. Pipes and pumps freeze before tanks do.",
+                    ))
+                    .working(ice.working)
+                    .working(warmer.working))
+            },
+        )
+        .figure("litres", "Water", "", &VOLUME, 1000.0)
+        .figure("warmer_c", "Temperature to compare with", "", &measures::TEMPERATURE, 35.0),
     )
 }

@@ -79,10 +79,10 @@ fn row(reader: &Reader, vessel: VesselId, name: String, standing: &Stands) -> Ro
             .with("floor", say(allowance.name()))
     });
     let ratio = |value: f64| reader.number(value, 1, 1);
-    let quake = standing.quake.as_ref().map(|quake| match quake {
-        Quake::Held(force) => say("anchored: its straps have to hold {force}")
-            .with("force", figure(as_kilonewtons(force.value), Unit::Kilonewton)),
-        Quake::Loose { sliding, tipping, .. } => say("sliding {slides}, tipping {tips}")
+    let quake = standing.quake.as_ref().map(|quake| match &quake.loose {
+        None => say("anchored: its straps have to hold {force}")
+            .with("force", figure(as_kilonewtons(quake.force.value), Unit::Kilonewton)),
+        Some((sliding, tipping)) => say("sliding {slides}, tipping {tips}")
             .with("slides", ratio(sliding.value))
             .with("tips", ratio(tipping.value)),
     });

@@ -115,7 +115,7 @@ async fn pooled(
             band,
             words: vec![shown::words(
                 reader,
-                "All drinking water in reach, shared among all who draw, as if every litre could be moved to wherever it is needed. It cannot: nobody lives by this figure. It says what moving water could buy at most.",
+                "All drinking water in reach, shared among all who draw, as if every litre could be moved to wherever it is needed. It cannot: nobody lives by this figure. It says what moving water could buy at most. Water that has to be treated first is not in it.",
             )],
             panels: vec![Panel::of(reader, &today.pooled.working())],
             ..blank(&visitor, reader, today)

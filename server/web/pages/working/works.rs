@@ -7,7 +7,6 @@ use keepwell_engine::quantity::as_litres_per_minute;
 use keepwell_engine::working::Working;
 
 use crate::model::message::Message;
-use crate::picture::structure::Quake;
 use crate::picture::structure::stands;
 use crate::picture::today::SiteToday;
 use crate::picture::works::PumpNow;
@@ -102,14 +101,12 @@ pub(super) fn of_structure(visitor: &Visitor, answer: &SiteAnswer) -> Result<Pag
             panels.push(Panel::named(reader, &titled, working));
         };
         put(&standing.floor.working);
-        match &standing.quake {
-            Some(Quake::Held(force)) => put(&force.working),
-            Some(Quake::Loose { force, sliding, tipping }) => {
-                put(&force.working);
+        if let Some(quake) = &standing.quake {
+            put(&quake.force.working);
+            if let Some((sliding, tipping)) = &quake.loose {
                 put(&sliding.working);
                 put(&tipping.working);
             }
-            None => {}
         }
         if let Some((wave, _)) = &standing.wave {
             put(&wave.working);

@@ -208,9 +208,14 @@ async fn how_a_tank_stands_is_screened() {
     let maren = signed_in(&house, reach.maren).await;
     let path = format!("/sites/{}", reach.hall);
     let hall = text(&maren.get(&path).await.text);
-    assert!(hall.contains("North 21 kPa 2,100 kg on each square metre 195 kg on each square foot"), "{hall}");
+    assert!(hall.contains("North working 21 kPa 2,100 kg per m²"), "{hall}");
     assert!(hall.contains("More than the 10 kPa usual for: concrete slab on firm ground. Ask a structural engineer."));
     assert!(hall.contains("How hard the ground may shake there is not set up"), "{hall}");
+    // 20.594 kPa are 2.987 psi, or 430.1 lb on each of 144 square inches
+    maren.set_cookie("kw_units", "us");
+    let hall = text(&maren.get(&path).await.text);
+    assert!(hall.contains("North working 3 psi 430 lb per ft²"), "{hall}");
+    maren.set_cookie("kw_units", "metric");
     let kept = app.picture().set_up.neighbourhood.clone().unwrap();
     let shaken = Neighbourhood { sds_g: Some(1.0), sd1_g: Some(0.6), ..(*kept.thing).clone() };
     app.keep(&Caller::House, Thing::Neighbourhood(shaken), Some(kept.revision)).await.unwrap();
@@ -218,7 +223,10 @@ async fn how_a_tank_stands_is_screened() {
     assert!(hall.contains("its straps have to hold 23.58 kN"), "{hall}");
     assert!(hall.contains("0.485 m, with 0.14 m of freeboard"), "{hall}");
     assert!(hall.contains("ASCE/SEI 7-16, section 13.3"), "{hall}");
-    let working = text(&maren.get(&format!("{path}/working?of=structure")).await.text);
+    let working = text(&maren.get(&format!("{path}/working?of=structure&vessel={}", reach.north)).await.text);
+    assert!(working.contains("How North stands"), "{working}");
     assert!(working.contains("p = m · g/A") && working.contains("δ = 0.42 · D · Ie · Sac"), "{working}");
+    let cans = format!("/sites/{}/working?of=structure&vessel={}", reach.weir, reach.unread);
+    assert_eq!(maren.get(&cans).await.status, 404, "cans have no base of their own, and stand elsewhere");
     house.close().await;
 }

@@ -228,11 +228,14 @@ fn comes_to(reader: &Reader, standing: &Standing, train: &TrainNow) -> Phrase {
         if stored < litres(1.0) {
             return say("What passes it is counted as drinking water. Nothing in store has to be treated first.");
         }
-        return say(
-            "What passes it is counted as drinking water: {litres} of the {stored} that have to be treated first.",
-        )
-        .with("litres", shown::litres(reader, standing.treatable()))
-        .with("stored", shown::litres(reader, stored));
+        let key = if train.needs_power {
+            "What passes it is counted as drinking water, while it has power: {litres} of the {stored} to be treated first."
+        } else {
+            "What passes it is counted as drinking water: {litres} of the {stored} to be treated first."
+        };
+        return say(key)
+            .with("litres", shown::litres(reader, standing.treatable()))
+            .with("stored", shown::litres(reader, stored));
     }
     if train.treatable == Some(Volume::default()) {
         return say("As it stands it treats nothing, and what passes it counts for nothing.");

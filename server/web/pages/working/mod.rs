@@ -16,6 +16,7 @@ use keepwell_engine::working::Figure;
 use keepwell_engine::working::Working;
 use serde::Deserialize;
 
+use crate::model::id::VesselId;
 use crate::picture::today::Today;
 use crate::service::authorise::Deed;
 use crate::web::House;
@@ -45,6 +46,8 @@ struct Asked {
     ration: Option<String>,
     /// which figure of a site: days, need, water, fuel, tap, train, structure
     of: Option<String>,
+    /// of which tank, where that is asked
+    vessel: Option<VesselId>,
 }
 
 #[derive(Template)]

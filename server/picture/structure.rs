@@ -64,11 +64,11 @@ pub struct Stands {
 
 /// What an earthquake does to it.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Quake {
-    /// what its straps and anchors have to hold
-    Held(Reckoned<Force>),
-    /// over 1 it slides, over 1 it tips
-    Loose { force: Reckoned<Force>, sliding: Reckoned<f64>, tipping: Reckoned<f64> },
+pub struct Quake {
+    /// sideways; where it is anchored, what its straps and anchors have to hold
+    pub force: Reckoned<Force>,
+    /// of what is not anchored: over 1 it slides, over 1 it tips
+    pub loose: Option<(Reckoned<f64>, Reckoned<f64>)>,
 }
 
 impl Stands {
@@ -82,7 +82,7 @@ impl Stands {
 impl Quake {
     #[must_use]
     pub fn moves(&self) -> bool {
-        matches!(self, Self::Loose { sliding, tipping, .. } if sliding.value > 1.0 || tipping.value > 1.0)
+        self.loose.as_ref().is_some_and(|(sliding, tipping)| sliding.value > 1.0 || tipping.value > 1.0)
     }
 }
 
@@ -118,7 +118,8 @@ pub fn stands(vessel: &VesselPicture, neighbourhood: Option<&Neighbourhood>) -> 
 fn quake(vessel: &VesselPicture, foot: Foot, weight: Force, sds: f64, storey: f64) -> Result<Quake, StructureError> {
     if vessel.vessel.anchored {
         let factors = Force7_16 { amplification: 1.0, response: 2.5, storey };
-        return Ok(Quake::Held(factors.force(weight, Site { sds, importance: HELD_IMPORTANCE })?));
+        let force = factors.force(weight, Site { sds, importance: HELD_IMPORTANCE })?;
+        return Ok(Quake { force, loose: None });
     }
     // What is not held takes the force without the reduction for a held one.
     let factors = Force7_16 { amplification: 1.0, response: 1.0, storey };
@@ -127,7 +128,7 @@ fn quake(vessel: &VesselPicture, foot: Foot, weight: Force, sds: f64, storey: f6
     let centre = vessel.body.shape.height().map_or(foot.half, |height| height / 2.0);
     let (sliding, tipping) =
         (standing.sliding(friction(vessel.vessel.material))?, standing.tipping(centre, foot.half)?);
-    Ok(Quake::Loose { force, sliding, tipping })
+    Ok(Quake { force, loose: Some((sliding, tipping)) })
 }
 
 /// The least of what is usual: plastic on concrete 0.2 to 0.4, a steel pallet 0.3 to 0.5 (common practice, no source).

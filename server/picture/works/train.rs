@@ -180,7 +180,8 @@ pub fn train(
     let chlorine = stages.iter().any(|stage| stage.stage.kind == StageKind::Chlorine);
     let mut lets_pass = Vec::new();
     for germ in Germ::ALL {
-        if !train.bars(germ, at, true)? && !(germ == Germ::Virus && chlorine) {
+        let by_chlorine = germ == Germ::Virus && chlorine;
+        if !by_chlorine && !train.bars(germ, at, true)? {
             lets_pass.push(germ);
         }
     }

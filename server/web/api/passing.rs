@@ -13,7 +13,6 @@ use serde::Serialize;
 use crate::model::id::PumpId;
 use crate::model::id::StageId;
 use crate::model::id::VesselId;
-use crate::picture::structure::Quake;
 use crate::picture::structure::stands;
 use crate::picture::works::Found;
 use crate::picture::works::PumpNow;
@@ -186,19 +185,17 @@ impl Stand {
         let mut all = Vec::new();
         for vessel in answer.site.vessels_at(answer.now) {
             let Some(standing) = stands(vessel, settings).map_err(Error::internal)? else { continue };
-            let (held_kn, sliding, tipping) = match &standing.quake {
-                Some(Quake::Held(force)) => (Some(as_kilonewtons(force.value)), None, None),
-                Some(Quake::Loose { sliding, tipping, .. }) => (None, Some(sliding.value), Some(tipping.value)),
-                None => (None, None, None),
-            };
+            let quake = standing.quake.as_ref();
+            let held = quake.filter(|quake| quake.loose.is_none()).map(|quake| as_kilonewtons(quake.force.value));
+            let loose = quake.and_then(|quake| quake.loose.as_ref());
             all.push(Self {
                 vessel: vessel.vessel.id,
                 floor_kpa: as_kilopascals(standing.floor.pressure),
                 floor_kg_per_m2: standing.floor.a_square_metre,
                 over_allowance: standing.is_over(),
-                held_kn,
-                sliding,
-                tipping,
+                held_kn: held,
+                sliding: loose.map(|loose| loose.0.value),
+                tipping: loose.map(|loose| loose.1.value),
                 wave_m: standing.wave.as_ref().map(|(wave, _)| as_metres(wave.value)),
                 freeboard_m: standing.wave.as_ref().map(|(_, freeboard)| as_metres(*freeboard)),
             });

@@ -124,7 +124,11 @@ pub(super) fn field(kind: Kind, spec: &fields::Field, subject: &Subject, caller:
         What::Text(longest) if longest > 300 => Control::Lines,
         What::Text(_) => Control::Text { autocomplete: "off" },
         What::Date => Control::Day,
-        What::Ref(noun) => Control::Select(things(noun, subject, caller)),
+        What::Ref(noun) => {
+            let list = things(noun, subject, caller);
+            // What is not there is not asked for.
+            if list.is_empty() && !spec.required { Control::Hidden } else { Control::Select(list) }
+        }
     };
     let mut field = Field::new(spec.key, &label(reader, spec.label), control).hint(&hint(spec, subject, reader));
     field.required = spec.required;

@@ -78,7 +78,8 @@ pub(super) fn questions(task: &Task, asking: &mut Asking) -> Option<Answer> {
         fitted,
         passed_l,
         draws_w,
-        uv_class,
+        // The choice cannot be unmade; of what is no lamp it says nothing.
+        uv_class: uv_class.filter(|_| kind == Some(StageKind::Ultraviolet)),
         lamp_hours,
         lamp_life_hours: lamp_life,
         ended: old.and_then(|old| old.ended),

@@ -13,6 +13,7 @@ use crate::picture::structure::spills;
 use crate::picture::structure::stands;
 use crate::service::reckon::SiteAnswer;
 use crate::web::reader::Reader;
+use crate::web::reader::Units;
 use crate::web::shown;
 use crate::web::words::Phrase;
 
@@ -31,7 +32,8 @@ pub struct Row {
     pub vessel: VesselId,
     pub name: String,
     pub load: String,
-    pub load_notes: Vec<Phrase>,
+    /// on each square metre, or foot
+    pub each: Phrase,
     /// what is usual on what it stands on
     pub allowed: Option<Phrase>,
     pub over: bool,
@@ -64,10 +66,10 @@ fn row(reader: &Reader, vessel: VesselId, name: String, standing: &Stands) -> Ro
     let say = |key: &str| shown::words(reader, key);
     let figure = |value: f64, unit| shown::figure(reader, value, unit);
     let floor = &standing.floor;
-    let load_notes = vec![
-        say("{mass} on each square metre").with("mass", figure(floor.a_square_metre, Unit::Kilogram)),
-        say("{mass} on each square foot").with("mass", figure(floor.a_square_foot, Unit::Kilogram)),
-    ];
+    let each = match reader.units {
+        Units::Metric => say("{mass} per m²").with("mass", figure(floor.a_square_metre, Unit::Kilogram)),
+        Units::Us => say("{mass} per ft²").with("mass", figure(floor.a_square_foot, Unit::Kilogram)),
+    };
     let allowed = standing.allowance.map(|allowance| {
         let key = if standing.is_over() {
             "More than the {allowed} usual for: {floor}. Ask a structural engineer."
@@ -79,10 +81,10 @@ fn row(reader: &Reader, vessel: VesselId, name: String, standing: &Stands) -> Ro
             .with("floor", say(allowance.name()))
     });
     let ratio = |value: f64| reader.number(value, 1, 1);
-    let quake = standing.quake.as_ref().map(|quake| match quake {
-        Quake::Held(force) => say("anchored: its straps have to hold {force}")
-            .with("force", figure(as_kilonewtons(force.value), Unit::Kilonewton)),
-        Quake::Loose { sliding, tipping, .. } => say("sliding {slides}, tipping {tips}")
+    let quake = standing.quake.as_ref().map(|quake| match &quake.loose {
+        None => say("anchored: its straps have to hold {force}")
+            .with("force", figure(as_kilonewtons(quake.force.value), Unit::Kilonewton)),
+        Some((sliding, tipping)) => say("sliding {slides}, tipping {tips}")
             .with("slides", ratio(sliding.value))
             .with("tips", ratio(tipping.value)),
     });
@@ -95,7 +97,7 @@ fn row(reader: &Reader, vessel: VesselId, name: String, standing: &Stands) -> Ro
         vessel,
         name,
         load: figure(as_kilopascals(floor.pressure), Unit::Kilopascal),
-        load_notes,
+        each,
         allowed,
         over: standing.is_over(),
         moves: standing.quake.as_ref().is_some_and(Quake::moves),

@@ -1,5 +1,6 @@
 //! What arrives at a site's tap, and what its train of treatment still does.
 
+use keepwell_engine::hydraulics::HydraulicsError;
 use keepwell_engine::moment::Moment;
 use keepwell_engine::quantity::Length;
 use keepwell_engine::quantity::Time;
@@ -44,8 +45,10 @@ pub struct Line {
 pub struct Tap {
     pub name: String,
     pub lines: Vec<Line>,
-    /// what has to be set up first, or why nothing can be reckoned
+    /// what has to be set up first
     pub wants: Vec<Phrase>,
+    /// why nothing can be reckoned of what is set up
+    pub refused: Option<Phrase>,
     pub pump: String,
     pub works: bool,
 }
@@ -82,16 +85,26 @@ impl Tap {
     pub fn of(reader: &Reader, standing: &Standing) -> Option<Self> {
         let pump = standing.pump.as_ref()?;
         let say = |key: &str| shown::words(reader, key);
+        let metres = |value: f64| shown::figure(reader, value, Unit::Metre);
         let wants = match &pump.found {
-            Found::Known(_) => Vec::new(),
             Found::Wants(wants) => wants.iter().map(|wanted| say(wanted)).collect(),
             Found::NoVessel => vec![say("a vessel that is drawn by pump, its level read")],
-            Found::Refused(why) => vec![say("It cannot be reckoned: {why}").with("why", why.to_string())],
+            Found::Known(_) | Found::Refused(_) => Vec::new(),
+        };
+        let refused = match &pump.found {
+            Found::Refused(HydraulicsError::OutOfReach { shut_off, needed }) => Some(
+                say("It makes {made} at most; {needed} are needed before anything flows.")
+                    .with("made", metres(*shut_off))
+                    .with("needed", metres(*needed)),
+            ),
+            Found::Refused(why) => Some(say("It cannot be reckoned: {why}.").with("why", why.to_string())),
+            _ => None,
         };
         Some(Self {
             name: pump.pump.name.to_string(),
             lines: pump.known().map_or_else(Vec::new, |known| lines(reader, pump, known, standing.train.as_ref())),
             wants,
+            refused,
             pump: pump.pump.id.to_string(),
             works: pump.known().is_some(),
         })
@@ -113,7 +126,7 @@ fn lines(reader: &Reader, pump: &PumpNow, known: &Known, train: Option<&TrainNow
         let most = as_litres_per_minute(most);
         lines.push(
             Line::new(say("most that the treatment may pass"), figure(most, Unit::LitrePerMinute))
-                .note(say("the least flow of the two rules"))
+                .note(say("of the two, the least rules"))
                 .mind_if(
                     flow > most,
                     say("More comes than it may pass: hold the flow back. Until then it treats nothing."),
@@ -215,11 +228,14 @@ fn comes_to(reader: &Reader, standing: &Standing, train: &TrainNow) -> Phrase {
         if stored < litres(1.0) {
             return say("What passes it is counted as drinking water. Nothing in store has to be treated first.");
         }
-        return say(
-            "What passes it is counted as drinking water: {litres} of the {stored} that have to be treated first.",
-        )
-        .with("litres", shown::litres(reader, standing.treatable()))
-        .with("stored", shown::litres(reader, stored));
+        let key = if train.needs_power {
+            "What passes it is counted as drinking water, while it has power: {litres} of the {stored} to be treated first."
+        } else {
+            "What passes it is counted as drinking water: {litres} of the {stored} to be treated first."
+        };
+        return say(key)
+            .with("litres", shown::litres(reader, standing.treatable()))
+            .with("stored", shown::litres(reader, stored));
     }
     if train.treatable == Some(Volume::default()) {
         return say("As it stands it treats nothing, and what passes it counts for nothing.");
@@ -240,14 +256,14 @@ const fn germ_name(germ: Germ) -> &'static str {
 fn stage_line(reader: &Reader, now: &StageNow, at: Moment) -> Line {
     let say = |key: &str| shown::words(reader, key);
     let stage = &now.stage;
-    let days = |left: Time| shown::figure(reader, as_days(left).max(0.0), Unit::Day);
+    let days = |left: Time| reader.plural("{n} day", "{n} days", whole_days(left)).to_string();
     let over = now.time_left.is_some_and(|left| left <= Time::default());
     let spent = now.litres_left.is_some_and(|left| left <= Volume::default());
     let figure = match (now.litres_left, now.time_left) {
         _ if over || spent => reader.word("spent").to_owned(),
         (Some(left), _) => shown::litres(reader, left),
         (None, Some(left)) => days(left),
-        (None, None) => reader.word("no end").to_owned(),
+        (None, None) => reader.word("no limit").to_owned(),
     };
     let what = say("{name}, {kind}").with("name", stage.name.as_str()).with("kind", say(stage.kind.label()));
     let mut line = Line::new(what, figure);
@@ -257,7 +273,9 @@ fn stage_line(reader: &Reader, now: &StageNow, at: Moment) -> Line {
     }
     if let Some(left) = now.time_left.filter(|_| !over) {
         line = line.note(
-            say("good until {day}, {days}").with("day", shown::date(reader, &at.after(left))).with("days", days(left)),
+            say("good until {day}, for {days}")
+                .with("day", shown::date(reader, &at.after(left)))
+                .with("days", days(left)),
         );
     }
     if let Some(since) = now.since {
@@ -265,6 +283,13 @@ fn stage_line(reader: &Reader, now: &StageNow, at: Moment) -> Line {
     }
     line = line.note(credited(reader, now));
     line.mind_if(over || spent, say("Past its life: it counts for nothing until it is renewed."))
+}
+
+/// The days that are left whole.
+fn whole_days(left: Time) -> u64 {
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "at least 0, and some years at most")]
+    let days = as_days(left).clamp(0.0, 1e6) as u64;
+    days
 }
 
 /// What a stage is credited with.

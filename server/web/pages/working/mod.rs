@@ -17,6 +17,7 @@ use keepwell_engine::working::Figure;
 use keepwell_engine::working::Working;
 use serde::Deserialize;
 
+use crate::model::id::VesselId;
 use crate::picture::today::Today;
 use crate::service::authorise::Deed;
 use crate::web::House;
@@ -50,6 +51,8 @@ struct Asked {
     ration: Option<String>,
     /// which figure of a site: days, need, water, fuel, tap, train, structure
     of: Option<String>,
+    /// of which tank, where that is asked
+    vessel: Option<VesselId>,
 }
 
 #[derive(Template)]
@@ -120,7 +123,7 @@ async fn pooled(
             band,
             words: vec![shown::words(
                 reader,
-                "All drinking water in reach, shared among all who draw, as if every litre could be moved to wherever it is needed. It cannot: nobody lives by this figure. It says what moving water could buy at most.",
+                "All drinking water in reach, shared among all who draw, as if every litre could be moved to wherever it is needed. It cannot: nobody lives by this figure. It says what moving water could buy at most. Water that has to be treated first is not in it.",
             )],
             panels: vec![Panel::of(reader, &today.pooled.working())],
             ..blank(&visitor, reader, today)

@@ -83,7 +83,7 @@ pub(super) async fn site(
         "fuel" => of_fuel(&visitor, &answer, standing),
         "tap" => works::of_tap(&visitor, &answer, standing),
         "train" => works::of_train(&visitor, &answer, standing),
-        "structure" => works::of_structure(&visitor, &answer),
+        "structure" => works::of_structure(&visitor, &answer, asked.vessel),
         other => {
             let known: Vec<&str> = FIGURES.iter().map(|figure| figure.0).collect();
             let what = Message::new("There is no working of {of}; there are {known}.")

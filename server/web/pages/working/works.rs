@@ -6,8 +6,8 @@ use keepwell_engine::quantity::as_litres;
 use keepwell_engine::quantity::as_litres_per_minute;
 use keepwell_engine::working::Working;
 
+use crate::model::id::VesselId;
 use crate::model::message::Message;
-use crate::picture::structure::Quake;
 use crate::picture::structure::stands;
 use crate::picture::today::SiteToday;
 use crate::picture::works::PumpNow;
@@ -89,44 +89,38 @@ pub(super) fn of_train(visitor: &Visitor, answer: &SiteAnswer, site: &SiteToday)
     })
 }
 
-pub(super) fn of_structure(visitor: &Visitor, answer: &SiteAnswer) -> Result<Page, Error> {
+/// Of the tank that is asked for, or the first that anything can be said of.
+pub(super) fn of_structure(visitor: &Visitor, answer: &SiteAnswer, asked: Option<VesselId>) -> Result<Page, Error> {
     let (reader, today) = (&visitor.reader, &*answer.today);
     let settings = answer.picture.set_up.neighbourhood.as_ref().map(|kept| &*kept.thing);
-    let (mut panels, mut most) = (Vec::new(), 0.0_f64);
-    for vessel in answer.site.vessels_at(answer.now) {
-        let Some(standing) = stands(vessel, settings).map_err(Error::internal)? else { continue };
-        most = most.max(as_kilopascals(standing.floor.pressure));
-        let name = vessel.vessel.name.as_str();
-        let mut put = |working: &Working| {
-            let titled = format!("{name}: {}", reader.word(working.what));
-            panels.push(Panel::named(reader, &titled, working));
-        };
-        put(&standing.floor.working);
-        match &standing.quake {
-            Some(Quake::Held(force)) => put(&force.working),
-            Some(Quake::Loose { force, sliding, tipping }) => {
-                put(&force.working);
-                put(&sliding.working);
-                put(&tipping.working);
-            }
-            None => {}
-        }
-        if let Some((wave, _)) = &standing.wave {
-            put(&wave.working);
+    let mut found = None;
+    for vessel in answer.site.vessels_at(answer.now).filter(|vessel| asked.is_none_or(|id| vessel.vessel.id == id)) {
+        if let Some(standing) = stands(vessel, settings).map_err(Error::internal)? {
+            found = Some((vessel, standing));
+            break;
         }
     }
-    let figure = reader.figure(most, Unit::Kilopascal).map_err(Error::internal)?;
+    let none = || Error::NotFound(Message::new("Of no such tank can it be said how it stands."));
+    let (vessel, standing) = found.ok_or_else(none)?;
+    let figure = reader.figure(as_kilopascals(standing.floor.pressure), Unit::Kilopascal).map_err(Error::internal)?;
+    let quake = standing.quake.as_ref();
+    let mut workings = vec![&standing.floor.working];
+    workings.extend(quake.map(|quake| &quake.force.working));
+    if let Some((sliding, tipping)) = quake.and_then(|quake| quake.loose.as_ref()) {
+        workings.extend([&sliding.working, &tipping.working]);
+    }
+    workings.extend(standing.wave.as_ref().map(|(wave, _)| &wave.working));
     Ok(Page {
-        title: shown::words(reader, "Most that a tank presses on its floor"),
+        title: shown::words(reader, "How {tank} stands").with("tank", vessel.vessel.name.as_str()),
         figure: figure.number,
         unit: figure.unit.to_owned(),
         words: vec![shown::words(
             reader,
-            "Each tank full to the brim, a litre as a kilogram, its own weight not counted, over all of its base. An \
-             anchored tank is reckoned by the force on its anchors, another by whether it slides or tips. Screening only: \
-             over a limit means ask a structural engineer, under it is not a design.",
+            "Full to the brim, a litre as a kilogram, the tank's own weight not counted, over all of its base. An anchored \
+             tank is reckoned by the force on its anchors, another by whether it slides or tips. Screening only: over a \
+             limit means ask a structural engineer, under it is not a design.",
         )],
-        panels,
+        panels: workings.into_iter().map(|working| Panel::named(reader, reader.word(working.what), working)).collect(),
         ..blank(visitor, reader, today)
     })
 }

@@ -5,9 +5,9 @@ use crate::quantity::Unit;
 
 /// available chlorine of the product
 pub const STRENGTH: Measure = Measure::new("available chlorine of the product", Unit::GramPerLitre, 0.01, 300.0);
-/// per cent on the label
 /// what may stand on a label: per cent, or grams a litre
 pub const ON_LABEL: Measure = Measure::new("figure on the label", Unit::Count, 0.01, 300.0);
+/// per cent on the label
 pub const LABEL: Measure = Measure::new("per cent on the label", Unit::Count, 0.1, 20.0);
 /// density
 pub const DENSITY: Measure = Measure::new("density", Unit::KilogramPerCubicMetre, 900.0, 1500.0);

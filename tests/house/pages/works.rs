@@ -21,6 +21,8 @@ use keepwell::model::works::Stage;
 use keepwell::model::works::StageKind;
 use keepwell::service::Caller;
 
+use crate::api::Machine;
+use crate::api::json;
 use crate::harness::House;
 use crate::pages::scene;
 use crate::pages::scene::keep;
@@ -113,6 +115,11 @@ async fn what_arrives_at_the_tap_is_reckoned_by_hand_too() {
     let fuel = text(&maren.get(&format!("/sites/{}/working?of=fuel", reach.birch)).await.text);
     assert!(fuel.contains("comes from its hydraulics"), "{fuel}");
     assert_eq!(maren.get(&format!("/sites/{}/working?of=tap", reach.hall)).await.status, 404);
+    let machine = Machine::coordinator(&house, &reach).await;
+    let standing = json(&machine.get(&format!("/api/v1/sites/{}/standing", reach.birch)).await);
+    let flow = standing["tap"]["flow_l_per_min"].as_f64().unwrap();
+    assert!((flow - 12.07).abs() < 0.01, "{standing}");
+    assert_eq!((&standing["power"]["pump_reckoned"], &standing["treatment"]), (&true.into(), &().into()));
     house.close().await;
 }
 

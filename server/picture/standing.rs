@@ -137,7 +137,7 @@ impl Standing {
         Place {
             people: self.run.people,
             need: litres_per_day(keepwell_engine::quantity::as_litres(self.demand.drink_grade())),
-            in_reach: self.water.drink,
+            in_reach: self.water.drink + self.treatable(),
             ration_ends: self.timeline.ration_ends(),
             dry_from: self.timeline.dry_from(),
         }

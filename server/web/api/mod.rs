@@ -2,6 +2,7 @@
 //! call the service functions that the pages call. Every route is added together with its description (`operation`); from
 //! the descriptions come the check of what comes in, the OpenAPI document and our own page of it.
 
+mod ahead;
 mod answer;
 mod batch;
 mod carries;
@@ -66,6 +67,7 @@ use crate::web::visitor::Visitor;
 fn nouns() -> Api {
     let nouns = [
         today::routes(),
+        ahead::routes(),
         kept::routes::<Site>(),
         standing::routes(),
         kept::routes::<Vessel>(),

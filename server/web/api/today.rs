@@ -82,7 +82,7 @@ const POOLED: Object = Object {
     ],
 };
 
-const TODAY: Object = Object {
+pub const TODAY: Object = Object {
     name: "Today",
     about: "how long the neighbourhood lasts if the mains stop now",
     members: &[
@@ -181,7 +181,7 @@ struct Question {
 }
 
 #[derive(Debug, Serialize)]
-struct Answer {
+pub struct Answer {
     as_of: Timestamp,
     ration: Rung,
     target_days: Option<f64>,
@@ -224,7 +224,7 @@ struct Pooled {
 }
 
 /// A site, unless it is another's.
-fn seen(client: &Client, site: &SiteToday) -> Option<SiteId> {
+pub(super) fn seen(client: &Client, site: &SiteToday) -> Option<SiteId> {
     let id = site.site.site.id;
     client.caller.can(Deed::SeeSite, Some(id)).then_some(id)
 }
@@ -242,7 +242,7 @@ async fn today(
     })
 }
 
-fn answer_of(client: &Client, picture: &Picture, today: &Today) -> Result<Answer, Error> {
+pub(super) fn answer_of(client: &Client, picture: &Picture, today: &Today) -> Result<Answer, Error> {
     let uses = today.rung.uses();
     let first = today.as_placed.ration.first().map(|fall| {
         Ok::<_, Error>(First {
@@ -264,7 +264,7 @@ fn answer_of(client: &Client, picture: &Picture, today: &Today) -> Result<Answer
             wash_l_per_day: as_litres(uses.wash),
             flush_l_per_day: as_litres(uses.flush),
         },
-        target_days: picture.set_up.neighbourhood.as_ref().map(|kept| kept.thing.target_days),
+        target_days: today.target_days(picture),
         sites: today.sites.len(),
         people: today.sites.iter().map(|site| site.standing.demand.people).sum(),
         need_l_per_day: as_litres(today.need),

@@ -123,7 +123,7 @@ async fn pooled(
             band,
             words: vec![shown::words(
                 reader,
-                "All drinking water in reach, shared among all who draw, as if every litre could be moved to wherever it is needed. It cannot: nobody lives by this figure. It says what moving water could buy at most. Water that has to be treated first is not in it.",
+                "All drinking water in reach, shared among all who draw, as if every litre could be moved to wherever it is needed. It cannot: nobody lives by this figure. It says what moving water could buy at most. Water to be treated first is in it as far as what treats it there lasts.",
             )],
             panels: vec![Panel::of(reader, &today.pooled.working())],
             ..blank(&visitor, reader, today)

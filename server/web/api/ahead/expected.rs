@@ -1,0 +1,124 @@
+//! What may be expected, with its chances.
+
+use axum::extract::State;
+use axum::http::HeaderMap;
+use axum::http::Uri;
+use axum::response::Response;
+use keepwell_engine::forecast::Chance;
+use keepwell_engine::forecast::Day;
+use keepwell_engine::forecast::Days;
+use keepwell_engine::forecast::Outlook;
+use keepwell_engine::forecast::SiteOutlook;
+use keepwell_engine::quantity::as_days;
+use serde::Serialize;
+
+use crate::model::id::SiteId;
+use crate::web::House;
+use crate::web::api::ahead::Question;
+use crate::web::api::answer;
+use crate::web::api::client::Asked;
+use crate::web::api::client::Client;
+use crate::web::api::shape::MANY;
+use crate::web::api::shape::Member;
+use crate::web::api::shape::Object;
+use crate::web::api::shape::What;
+use crate::web::api::today::seen;
+use crate::web::error::Error;
+
+const DAYS: Object = Object {
+    name: "Percentiles",
+    about: "days in one draw of ten, in half, in nine of ten, no longer than this; null: as far as is looked",
+    members: &[
+        Member::maybe("p10", "", What::Number),
+        Member::maybe("p50", "", What::Number),
+        Member::maybe("p90", "", What::Number),
+    ],
+};
+
+const EXPECTED: Object = Object {
+    name: "Expected",
+    about: "days with their chances",
+    members: &[
+        Member::maybe("site", "null for all together", What::Id),
+        Member::needed("ration_days", "", What::Object(&DAYS)),
+        Member::needed("dry_days", "", What::Object(&DAYS)),
+        Member::needed("ration_reaches", "chance of reaching the target, 0 to 1", What::Number),
+        Member::needed("water_reaches", "the same with any water at all", What::Number),
+    ],
+};
+
+pub const FORECAST: Object = Object {
+    name: "Forecast",
+    about: "the same question many times, each with other luck; the same answer each time it is asked",
+    members: &[
+        Member::needed("draws", "", What::Count(1, 10_000)),
+        Member::needed("target_days", "", What::Number),
+        Member::needed("first", "until the first person goes without", What::Object(&EXPECTED)),
+        Member::needed("sites", "", What::List(&What::Object(&EXPECTED), MANY)),
+    ],
+};
+
+#[derive(Debug, Serialize)]
+struct Percentiles {
+    p10: Option<f64>,
+    p50: Option<f64>,
+    p90: Option<f64>,
+}
+
+impl Percentiles {
+    fn of(days: &Days) -> Self {
+        let day = |day: Day| (!day.at_least).then(|| as_days(day.at));
+        Self { p10: day(days.p10), p50: day(days.p50), p90: day(days.p90) }
+    }
+}
+
+#[derive(Debug, Serialize)]
+struct Expected {
+    site: Option<SiteId>,
+    ration_days: Percentiles,
+    dry_days: Percentiles,
+    ration_reaches: f64,
+    water_reaches: f64,
+}
+
+impl Expected {
+    fn of(site: Option<SiteId>, outlook: &Outlook) -> Self {
+        Self {
+            site,
+            ration_days: Percentiles::of(&outlook.ration),
+            dry_days: Percentiles::of(&outlook.dry),
+            ration_reaches: Chance::part(outlook.ration_reaches),
+            water_reaches: Chance::part(outlook.water_reaches),
+        }
+    }
+}
+
+#[derive(Debug, Serialize)]
+struct Forecast {
+    draws: u32,
+    target_days: f64,
+    first: Expected,
+    sites: Vec<Expected>,
+}
+
+pub(super) async fn forecast(
+    State(house): State<House>,
+    client: Client,
+    uri: Uri,
+    headers: HeaderMap,
+    Asked(asked): Asked<Question>,
+) -> Result<Response, Error> {
+    let (picture, today) = house.app.today(&client.caller, asked.ration.as_deref())?;
+    let expected = house.app.expected(&client.caller, &picture, &today).await?;
+    answer::fresh(&house, &client, &uri, &headers, || {
+        let sites = today.sites.iter().zip(&expected.forecast.sites);
+        let sites = sites.filter(|(site, _)| site.standing.needs_water());
+        let line = |(site, found): (_, &SiteOutlook)| Some(Expected::of(Some(seen(&client, site)?), &found.outlook));
+        Ok(Forecast {
+            draws: expected.question.draws,
+            target_days: as_days(expected.question.target),
+            first: Expected::of(None, &expected.forecast.first),
+            sites: sites.filter_map(line).collect(),
+        })
+    })
+}

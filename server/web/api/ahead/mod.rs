@@ -1,0 +1,63 @@
+//! What the days hang on: the agreed carries, what would help most, what one loss would cost, what may be expected, and the
+//! neighbourhood's days with something supposed.
+
+mod carried;
+mod expected;
+mod moves;
+mod supposed;
+
+use serde::Deserialize;
+
+use crate::web::api::operation::Api;
+use crate::web::api::operation::Operation;
+use crate::web::api::reckoned::RATION;
+use crate::web::api::shape::MANY;
+use crate::web::api::shape::What;
+
+pub fn routes() -> Api {
+    let list = |path, name: &str, about: &str, of| {
+        Operation::get(path, name.to_owned(), about.to_owned(), of).asking(&[RATION])
+    };
+    Api::new()
+        .add(
+            list("/api/v1/today/carries", "getCarried", "With the agreed carries", What::Object(&carried::SHARED)),
+            carried::carried,
+        )
+        .add(
+            list(
+                "/api/v1/today/moves",
+                "listNextMoves",
+                "What would help most, the most litres for an hour of work first",
+                What::List(&What::Object(&moves::NEXT_MOVE), MANY),
+            ),
+            moves::moves,
+        )
+        .add(
+            list(
+                "/api/v1/today/losses",
+                "listLosses",
+                "Days left if one thing is lost, the worst first",
+                What::List(&What::Object(&moves::LOSS), MANY),
+            ),
+            moves::losses,
+        )
+        .add(
+            list("/api/v1/today/forecast", "getForecast", "What may be expected", What::Object(&expected::FORECAST)),
+            expected::forecast,
+        )
+        .add(
+            Operation::get(
+                "/api/v1/today/supposed",
+                "getSupposed",
+                "How long the neighbourhood would last, with something supposed",
+                What::Object(&crate::web::api::today::TODAY),
+            )
+            .asking(&supposed::ASKS),
+            supposed::supposed,
+        )
+}
+
+#[derive(Debug, Deserialize)]
+struct Question {
+    ration: Option<String>,
+}

@@ -1,0 +1,102 @@
+//! The neighbourhood's days with something supposed.
+
+use axum::extract::State;
+use axum::http::HeaderMap;
+use axum::http::Uri;
+use axum::response::Response;
+use keepwell_engine::quantity::PEOPLE;
+use keepwell_engine::quantity::SUPPOSED_DAYS;
+use serde::Deserialize;
+
+use crate::model::id::SiteId;
+use crate::model::id::VesselId;
+use crate::model::message::Message;
+use crate::picture::Picture;
+use crate::picture::suppose::Suppose;
+use crate::service;
+use crate::service::authorise::Deed;
+use crate::web::House;
+use crate::web::api::answer;
+use crate::web::api::client::Asked;
+use crate::web::api::client::Client;
+use crate::web::api::reckoned::RATION;
+use crate::web::api::shape::Member;
+use crate::web::api::shape::What;
+use crate::web::api::today::answer_of;
+use crate::web::error::Error;
+
+const HEAT: Member =
+    Member::maybe("heat_days", "days of heat from now; people then drink twice as much", What::Figure(&SUPPOSED_DAYS));
+const TARGET: Member =
+    Member::maybe("target_days", "days to last, instead of the neighbourhood's", What::Figure(&SUPPOSED_DAYS));
+const GUESTS: Member = Member::maybe("guests", "people more, at that site", What::Whole(&PEOPLE));
+const GUESTS_AT: Member = Member::maybe("guests_at", "where they draw; needed with guests", What::Id);
+const LOST_SITE: Member = Member::maybe("lost_site", "a site that loses all it stores", What::Id);
+const LOST_VESSEL: Member = Member::maybe("lost_vessel", "a vessel that is lost", What::Id);
+const UNPOWERED: Member = Member::maybe("unpowered", "a site whose generator does not start", What::Id);
+const UNTREATED: Member = Member::maybe("untreated", "nothing is treated", What::Flag);
+const UNCARRIED: Member = Member::maybe("uncarried", "nothing is carried", What::Flag);
+
+/// What may be supposed.
+pub const ASKS: [Member; 10] =
+    [RATION, HEAT, TARGET, GUESTS, GUESTS_AT, LOST_SITE, LOST_VESSEL, UNPOWERED, UNTREATED, UNCARRIED];
+
+#[derive(Debug, Deserialize)]
+pub struct Question {
+    ration: Option<String>,
+    heat_days: Option<f64>,
+    target_days: Option<f64>,
+    guests: Option<u32>,
+    guests_at: Option<SiteId>,
+    lost_site: Option<SiteId>,
+    lost_vessel: Option<VesselId>,
+    unpowered: Option<SiteId>,
+    untreated: Option<bool>,
+    uncarried: Option<bool>,
+}
+
+pub(super) async fn supposed(
+    State(house): State<House>,
+    client: Client,
+    uri: Uri,
+    headers: HeaderMap,
+    Asked(asked): Asked<Question>,
+) -> Result<Response, Error> {
+    answer::fresh(&house, &client, &uri, &headers, || {
+        let suppose = suppose(&client, &asked, house.app.picture().as_ref())?;
+        let (picture, today) = house.app.supposing(&client.caller, asked.ration.as_deref(), suppose)?;
+        answer_of(&client, &picture, &today)
+    })
+}
+
+fn suppose(client: &Client, asked: &Question, picture: &Picture) -> Result<Suppose, Error> {
+    let there = |site: Option<SiteId>| -> Result<Option<SiteId>, Error> {
+        let Some(site) = site else { return Ok(None) };
+        client.caller.may(Deed::SeeSite, Some(site))?;
+        picture.site(site).map(|_| Some(site)).ok_or_else(|| service::Error::NotFound("site").into())
+    };
+    let mut suppose = Suppose {
+        heat_days: asked.heat_days.unwrap_or(0.0),
+        target_days: asked.target_days,
+        untreated: asked.untreated.unwrap_or(false),
+        uncarried: asked.uncarried.unwrap_or(false),
+        ..Suppose::default()
+    };
+    if let Some(guests) = asked.guests.filter(|guests| *guests > 0) {
+        let message = Message::new("Say where they would draw.");
+        let at = there(asked.guests_at)?.ok_or_else(|| Error::invalid("guests_at", message))?;
+        suppose = suppose.and_at(at, |own| own.guests = guests);
+    }
+    if let Some(site) = there(asked.lost_site)? {
+        suppose = suppose.and_at(site, |own| own.lost = true);
+    }
+    if let Some(site) = there(asked.unpowered)? {
+        suppose = suppose.and_at(site, |own| own.unpowered = true);
+    }
+    if let Some(vessel) = asked.lost_vessel {
+        let (site, _) = picture.vessel(vessel).ok_or(service::Error::NotFound("vessel"))?;
+        there(Some(site.site.id))?;
+        suppose.lost.insert(vessel);
+    }
+    Ok(suppose)
+}

@@ -106,8 +106,7 @@ impl Reader {
             Unit::Hour => self.one_or_many(self.usable(value), unit),
             Unit::Day => (self.number(value, 1, 1), self.word("days")),
             Unit::Fraction => (self.usable(value * 100.0), "%"),
-            Unit::Count if value.abs() < 0.1 => (self.number(value, 0, 4), ""),
-            Unit::Count if value.fract() == 0.0 => (self.number(value, 0, 0), ""),
+            Unit::Count if value.fract() == 0.0 || value.abs() >= 1000.0 => (self.number(value, 0, 0), ""),
             Unit::Count => (self.small(value, 2), self.sign(unit)),
         };
         Ok(Shown { number, unit })

@@ -146,8 +146,8 @@ impl Cluster {
                 moved(Moved { entry, at, before, after: then.look(at).held(at) });
             }
         }
-        for place in next..times.len() {
-            look(place, then.look(times[place]));
+        for (place, at) in times.iter().enumerate().skip(next) {
+            look(place, then.look(*at));
         }
     }
 

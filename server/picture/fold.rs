@@ -156,11 +156,10 @@ impl Fold {
         let mut water = false;
         for (thing, revision) in things {
             water |= match thing {
-                Thing::Vessel(_) | Thing::Bank(_) | Thing::Source(_) => true,
+                Thing::Vessel(_) | Thing::Bank(_) | Thing::Source(_) | Thing::FuelStore(_) => true,
                 Thing::Site(site) => {
                     self.set_up.sites.get(&site.id).is_none_or(|before| before.thing.sources != site.sources)
                 }
-                Thing::FuelStore(_) => true,
                 Thing::Neighbourhood(_)
                 | Thing::Generator(_)
                 | Thing::Load(_)
@@ -182,8 +181,7 @@ impl Fold {
         if things.iter().any(|(thing, _)| matches!(thing, Thing::Outage(_))) {
             self.hear_of_outages();
         }
-        let entry_seq = self.picture.entry_seq;
-        self.show(None, entry_seq, seq);
+        self.show(None, self.picture.entry_seq, seq);
         Arc::clone(&self.picture)
     }
 

@@ -1,23 +1,32 @@
 //! What may be expected: the neighbourhood's runs many times over, with levels, use and burn drawn from their errors.
 
+use std::sync::Arc;
+
 use keepwell_engine::forecast;
+use keepwell_engine::forecast::Days;
 use keepwell_engine::forecast::Doubt;
+use keepwell_engine::forecast::Drawn;
 use keepwell_engine::forecast::Forecast;
 use keepwell_engine::forecast::Question;
+use keepwell_engine::neighbourhood::share::share;
+use keepwell_engine::quantity::Time;
 use keepwell_engine::quantity::Volume;
 use keepwell_engine::quantity::days;
 
 use crate::picture::Picture;
+use crate::picture::shared::WithCarries;
+use crate::picture::shared::shared_site;
 use crate::picture::standing::HORIZON_DAYS;
 use crate::picture::today::SiteToday;
 use crate::picture::today::Today;
+use crate::picture::today::TodayError;
 
 /// Where the luck begins, always the same: equal questions have equal answers, and two plans are compared fairly.
 const SEED: u64 = 0x6b65_6570;
 /// How often. The standard error of a chance is then 1.6 in a hundred at most.
 const DRAWS: u32 = 1000;
 /// Beyond so many sites fewer draws are made, so that a page is not waited for.
-const FULL_UP_TO: usize = 200;
+const FULL_UP_TO: usize = 100;
 const FEW_DRAWS: u32 = 100;
 /// One standard deviation of what people use against what they are rationed, and of what a generator burns against its
 /// line; and the part of it that all share: a hot week, a notice. Common practice, no source.
@@ -35,7 +44,59 @@ pub struct Expected {
     pub forecast: Forecast,
 }
 
+/// Draws of the sharing: each is a share of its own.
+const SHARED_DRAWS: u32 = 100;
+
 impl Expected {
+    /// Whether so few sites are asked about that the bands of an answer are drawn rather than reckoned from the levels.
+    #[must_use]
+    pub fn is_for(today: &Today) -> bool {
+        today.sites.len() <= FULL_UP_TO
+    }
+
+    /// Puts the bands of the forecast into the answer: for how well the levels are known, and for what people will use and
+    /// generators burn besides.
+    ///
+    /// # Errors
+    /// A figure that the engine does not take.
+    pub fn into_bands(&self, today: &mut Today) -> Result<(), TodayError> {
+        let band = |days: &Days| (days.p10.at, days.p90.at);
+        let carried = match &today.with_carries {
+            Some(with) if with.first.is_some() => self.carried(today, with)?,
+            _ => None,
+        };
+        if let Some(with) = &mut today.with_carries {
+            with.band = carried;
+        }
+        today.first_band = today.first_band.map(|_| band(&self.forecast.first.ration));
+        today.pooled_band = today.pooled_band.and(self.forecast.pooled.as_ref().map(band));
+        for (site, found) in today.sites.iter_mut().zip(&self.forecast.sites) {
+            let standing = Arc::make_mut(&mut site.standing);
+            (standing.low, standing.high) = band(&found.outlook.ration);
+        }
+        Ok(())
+    }
+
+    /// The first to go without, with the carries, in the same draws.
+    fn carried(&self, today: &Today, with: &WithCarries) -> Result<Option<(Time, Time)>, TodayError> {
+        let question = Question { draws: SHARED_DRAWS, ..self.question };
+        let drawn = today.sites.iter().map(|of| forecast::draws(&site(of), &question));
+        let drawn: Vec<Vec<Drawn>> = drawn.collect::<Result<_, _>>()?;
+        let mut sharing = with.sharing.clone();
+        let mut firsts = Vec::with_capacity(SHARED_DRAWS as usize);
+        for draw in 0..SHARED_DRAWS as usize {
+            for (place, of) in today.sites.iter().enumerate() {
+                let lasts = drawn[place][draw].ration_ends.unwrap_or(of.standing.run.horizon);
+                sharing.sites[place] = shared_site(of, lasts);
+            }
+            firsts.extend(share(&sharing)?.first().map(|(_, at)| at));
+        }
+        firsts.sort_by(|a, b| a.value.total_cmp(&b.value));
+        // nearest rank, as the forecast has it
+        let rank = |tenths: usize| firsts.get((firsts.len() * tenths).div_ceil(10).max(1) - 1).copied();
+        Ok(rank(1).zip(rank(9)))
+    }
+
     /// # Errors
     /// A figure that the engine does not take.
     pub fn of(picture: &Picture, today: &Today) -> Result<Self, forecast::Refusal> {

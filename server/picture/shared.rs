@@ -135,7 +135,7 @@ impl WithCarries {
 
 /// A site as it comes to be shared with: the litres that it could itself use at the ration, so that water which nothing
 /// brings up once the fuel is spent is promised to nobody.
-fn shared_site(site: &SiteToday, lasts: Time) -> Site {
+pub(super) fn shared_site(site: &SiteToday, lasts: Time) -> Site {
     let standing = &site.standing;
     let need = litres_per_day(as_litres(standing.demand.drink_grade()));
     let class = if standing.demand.priority { FIRST } else { OTHERS };

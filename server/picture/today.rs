@@ -48,6 +48,8 @@ pub enum TodayError {
     Neighbourhood(#[from] Refusal),
     #[error(transparent)]
     Carries(#[from] share::Refusal),
+    #[error(transparent)]
+    Forecast(#[from] keepwell_engine::forecast::Refusal),
 }
 
 /// The answer for the whole neighbourhood.

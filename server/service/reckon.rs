@@ -51,6 +51,8 @@ struct Answer {
     moves: Arc<OnceLock<Arc<[NextMove]>>>,
     losses: Arc<OnceLock<Arc<[Loss]>>>,
     expected: Arc<OnceLock<Arc<Expected>>>,
+    /// the same days with the bands of what may be expected
+    banded: Arc<OnceLock<Arc<Today>>>,
     /// what was found the last time, to be looked at before sites are looked at again
     before: Option<Before>,
 }
@@ -76,8 +78,17 @@ impl App {
         caller.may(Deed::SeeTotals, None)?;
         let picture = self.picture();
         let question = self.question(ration);
-        let today = self.reckon(&picture, question)?;
+        let today = self.banded(&picture, self.reckon(&picture, question)?)?;
         Ok((picture, today))
+    }
+
+    /// The same without the bands of what may be expected, where the figures alone are shown.
+    ///
+    /// # Errors
+    /// As [`App::today`].
+    pub fn figures(&self, caller: &Caller, ration: Option<&str>) -> Result<Arc<Today>, Error> {
+        caller.may(Deed::SeeTotals, None)?;
+        self.reckon(&self.picture(), self.question(ration))
     }
 
     /// The neighbourhood's days with something supposed.
@@ -93,7 +104,7 @@ impl App {
         caller.may(Deed::SeeTotals, None)?;
         let picture = self.picture();
         let question = Question { suppose, ..self.question(ration) };
-        let today = self.reckon(&picture, question)?;
+        let today = self.banded(&picture, self.reckon(&picture, question)?)?;
         Ok((picture, today))
     }
 
@@ -135,6 +146,7 @@ impl App {
             moves: Arc::default(),
             losses: Arc::default(),
             expected: Arc::default(),
+            banded: Arc::default(),
             before,
         };
         let mut kept = held();
@@ -156,7 +168,7 @@ impl App {
         let picture = self.picture();
         let site = picture.site(id).map(Arc::clone).ok_or(Error::NotFound("site"))?;
         let question = self.question(ration);
-        let today = self.reckon(&picture, question)?;
+        let today = self.banded(&picture, self.reckon(&picture, question)?)?;
         let standing = today.site(id).cloned();
         Ok(SiteAnswer { now: today.now, picture, today, site, standing })
     }
@@ -252,6 +264,29 @@ impl App {
         tokio::task::spawn_blocking(work).await.map_err(|error| Error::Internal(error.into()))?
     }
 
+    /// The kept answer that these days are of.
+    fn answer_of(&self, today: &Today) -> Option<Answer> {
+        let is = |there: &Arc<Today>| core::ptr::eq(Arc::as_ptr(there), today);
+        let kept = self.reckoned.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let of = kept.iter().find(|kept| is(&kept.1.today) || kept.1.banded.get().is_some_and(is));
+        of.map(|kept| kept.1.clone())
+    }
+
+    /// The days with the bands of what may be expected, where there are few enough sites for that.
+    fn banded(&self, picture: &Picture, today: Arc<Today>) -> Result<Arc<Today>, Error> {
+        if !Expected::is_for(&today) {
+            return Ok(today);
+        }
+        let found = || Ok(Arc::new(Expected::of(picture, &today).map_err(internal)?));
+        let expected = self.once(&today, |answer| Arc::clone(&answer.expected), found)?;
+        let found = || {
+            let mut banded = Today::clone(&today);
+            expected.into_bands(&mut banded).map_err(internal)?;
+            Ok(Arc::new(banded))
+        };
+        self.once(&today, |answer| Arc::clone(&answer.banded), found)
+    }
+
     /// What belongs to an answer and is reckoned when it is first asked for.
     fn once<T: ?Sized>(
         &self,
@@ -259,9 +294,7 @@ impl App {
         place: impl Fn(&Answer) -> Arc<OnceLock<Arc<T>>>,
         reckon: impl FnOnce() -> Result<Arc<T>, Error>,
     ) -> Result<Arc<T>, Error> {
-        let kept = self.reckoned.0.lock().unwrap_or_else(PoisonError::into_inner);
-        let place = kept.iter().find(|kept| core::ptr::eq(&raw const *kept.1.today, today)).map(|kept| place(&kept.1));
-        drop(kept);
+        let place = self.answer_of(today).map(|answer| place(&answer));
         if let Some(there) = place.as_ref().and_then(|place| place.get()) {
             return Ok(Arc::clone(there));
         }
@@ -281,11 +314,7 @@ impl App {
         today: &Arc<Today>,
     ) -> Result<Arc<[Finding]>, Error> {
         caller.may(Deed::SeeTotals, None)?;
-        let kept = {
-            let kept = self.reckoned.0.lock().unwrap_or_else(PoisonError::into_inner);
-            let mine = kept.iter().find(|kept| Arc::ptr_eq(&kept.1.today, today));
-            mine.map(|kept| (Arc::clone(&kept.1.findings), kept.1.before.clone()))
-        };
+        let kept = self.answer_of(today).map(|answer| (answer.findings, answer.before));
         let (kept, before) = kept.unwrap_or_default();
         let all = kept.get_or_init(|| findings::everywhere(picture, today, before.as_ref()).into());
         let sees = |finding: &&Finding| caller.can(Deed::SeeSite, Some(finding.site));

@@ -56,8 +56,10 @@ struct Uncertain {
     sd: f64,
     brim: f64,
     name: Name,
-    /// litres that no level can get at; infinite where it is not drinking water or out of reach
+    /// litres that no level can get at; infinite where it is not drinking water, nor can be made it, or is out of reach
     heel: f64,
+    /// it is drinking water only as far as what treats it lasts
+    treated: bool,
 }
 
 /// An event with its luck.
@@ -80,6 +82,7 @@ pub(super) fn trials(place: usize, site: &Site, question: &Question) -> Result<T
         Name::new(About::Stocks, &site.key, ""),
     ];
     let a_day = site.run.levels.first().map_or(0.0, |level| site.run.people * as_litres(level.uses.drink_grade()));
+    let media = site.run.treatment.map_or(0.0, |treatment| treatment.media.map_or(f64::INFINITY, as_litres));
     let shared = site.stocks_joint > 0.0 && stocks.iter().any(|stock| stock.sd > 0.0);
 
     let count = question.draws as usize;
@@ -92,21 +95,26 @@ pub(super) fn trials(place: usize, site: &Site, question: &Question) -> Result<T
         let uses = uses.at(|| both(question.use_joint, luck.normal(of_all), luck.normal(own_use)));
         let burn = burn.at(|| luck.normal(own_burn));
         let of_stocks = if shared { luck.normal(of_stocks) } else { 0.0 };
-        let mut drink = 0.0;
+        let (mut drink, mut treatable) = (0.0, 0.0);
         let ends = trial.go(
             uses,
             burn,
             |index, litres| {
                 let Some(stock) = stocks.get(index) else { return litres };
                 let drawn = stock.litres(litres, luck, site.stocks_joint, of_stocks);
-                drink += (drawn - stock.heel).max(0.0);
+                let reached = (drawn - stock.heel).max(0.0);
+                if stock.treated {
+                    treatable += reached
+                } else {
+                    drink += reached
+                }
                 drawn
             },
             |index| arrivals.get(index).and_then(|arrival| arrival.late(luck)),
         );
         all.ration.push(ends.ration.unwrap_or(f64::INFINITY));
         all.dry.push(ends.dry.unwrap_or(f64::INFINITY));
-        all.drink.push(drink);
+        all.drink.push(drink + treatable.min(media));
         all.need.push(a_day * uses);
     }
     Ok(all)
@@ -139,13 +147,15 @@ fn uncertain(site: &Site) -> Vec<Uncertain> {
         gravity: all.gravity || reach.gravity,
         dip: all.dip || reach.dip,
     });
+    let counts = |grade| grade == Grade::Drink || grade == Grade::Treat && site.run.treatment.is_some();
     let doubts = site.run.stocks.iter().zip(&site.stocks);
     doubts
         .map(|(stock, doubt)| Uncertain {
             sd: as_litres(doubt.sd),
             brim: doubt.brim.map_or(f64::INFINITY, as_litres),
             name: Name::new(About::Stock, &site.key, &stock.id),
-            heel: stock.heel.lowest(reach).filter(|_| stock.grade == Grade::Drink).map_or(f64::INFINITY, as_litres),
+            heel: stock.heel.lowest(reach).filter(|_| counts(stock.grade)).map_or(f64::INFINITY, as_litres),
+            treated: stock.grade == Grade::Treat,
         })
         .collect()
 }

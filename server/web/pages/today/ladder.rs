@@ -52,7 +52,7 @@ impl Ladder {
             } else if alone {
                 None
             } else {
-                Some(answer(&house.app.today(&visitor.caller, Some(rung.key()))?.1))
+                Some(answer(&*house.app.figures(&visitor.caller, Some(rung.key()))?))
             };
             rungs.push(Line { rung: rung.clone(), is_asked, answer });
         }

@@ -17,7 +17,7 @@ export const PAGES = [
   { name: 'site', from: '/sites', link: new RegExp(`^/sites/${ID}$`) },
   { name: 'vessel', from: 'site', link: new RegExp(`^/vessels/${ID}$`) },
   { name: 'site-working', from: 'site', link: new RegExp(`^/sites/${ID}/working$`) },
-  { name: 'vessel-working', from: 'vessel', link: new RegExp(`^/vessels/${ID}/working$`) },
+  { name: 'vessel-working', from: 'vessel', link: new RegExp(`^/vessels/${ID}/working$`), pages: 6 },
   { name: 'vessel-dose', from: 'vessel', link: new RegExp(`^/vessels/${ID}/dose$`) },
   { name: 'entry', from: 'vessel', link: new RegExp(`^/entries/${ID}$`) },
   { name: 'pooled-working', path: '/working/pooled' },

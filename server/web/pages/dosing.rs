@@ -97,7 +97,7 @@ const USUAL_LABEL: f64 = 6.0;
 /// Asks everything; the answer once all of it holds. What the engine refuses is a fault of the field that it is about.
 pub fn questions(asking: &mut Asking<'_>, known: &Known) -> Option<Answer> {
     asking.group("", "The water");
-    let water = asking.figure(ask("litres", "Litres in it now"), &VOLUME, known.litres.map(rounded));
+    let water = asking.figure(ask("litres", "Water in it now"), &VOLUME, known.litres.map(rounded));
     let present =
         ask("present", "Free chlorine in it now").hint("Left empty, none is counted: test it first.").optional();
     let present = asking.beside().figure(present, &FREE_CHLORINE, known.present);

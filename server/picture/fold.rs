@@ -178,9 +178,7 @@ impl Fold {
         if water {
             self.rebuild();
         }
-        if things.iter().any(|(thing, _)| matches!(thing, Thing::Outage(_))) {
-            self.hear_of_outages();
-        }
+        self.hear_of_outages(things);
         self.show(None, self.picture.entry_seq, seq);
         Arc::clone(&self.picture)
     }

@@ -24,7 +24,10 @@ impl Fold {
     }
 
     /// Lets every cluster know when the mains were off.
-    pub(super) fn hear_of_outages(&mut self) {
+    pub(super) fn hear_of_outages(&mut self, changed: &[(Thing, i64)]) {
+        if !changed.iter().any(|(thing, _)| matches!(thing, Thing::Outage(_))) {
+            return;
+        }
         self.outages = Arc::new(Outages::of(&self.set_up));
         for cluster in &mut self.clusters {
             Arc::make_mut(cluster).set_outages(&self.outages);

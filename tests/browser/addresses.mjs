@@ -19,7 +19,7 @@ export const PAGES = [
   { name: 'site-working', from: 'site', link: new RegExp(`^/sites/${ID}/working$`) },
   { name: 'tap-working', from: 'site', link: new RegExp(`^/sites/${ID}/working\\?of=tap$`), pages: 6 },
   { name: 'structure-working', from: 'site', link: new RegExp(`^/sites/${ID}/working\\?of=structure&vessel=${ID}$`), pages: 8 },
-  { name: 'vessel-working', from: 'vessel', link: new RegExp(`^/vessels/${ID}/working$`) },
+  { name: 'vessel-working', from: 'vessel', link: new RegExp(`^/vessels/${ID}/working$`), pages: 6 },
   { name: 'vessel-dose', from: 'vessel', link: new RegExp(`^/vessels/${ID}/dose$`) },
   { name: 'entry', from: 'vessel', link: new RegExp(`^/entries/${ID}$`) },
   { name: 'pooled-working', path: '/working/pooled' },

@@ -97,7 +97,7 @@ const USUAL_LABEL: f64 = 6.0;
 /// Asks everything; the answer once all of it holds. What the engine refuses is a fault of the field that it is about.
 pub fn questions(asking: &mut Asking<'_>, known: &Known) -> Option<Answer> {
     asking.group("", "The water");
-    let water = asking.figure(ask("litres", "Litres in it now"), &VOLUME, known.litres.map(rounded));
+    let water = asking.figure(ask("litres", "Water in it now"), &VOLUME, known.litres.map(rounded));
     let present =
         ask("present", "Free chlorine in it now").hint("Left empty, none is counted: test it first.").optional();
     let present = asking.beside().figure(present, &FREE_CHLORINE, known.present);
@@ -233,7 +233,7 @@ impl Answer {
         if let Some(spoon) = dose.spoons {
             measures.push(
                 Message::new("{spoons} teaspoons of 5 mL, to the nearest eighth, {volume}")
-                    .with("spoons", Arg::Exact(spoon.teaspoon_eighths / 8.0, Unit::Count))
+                    .with("spoons", Arg::text(eighths(spoon.teaspoon_eighths)))
                     .with("volume", Arg::Figure(as_millilitres(spoon.volume), Unit::Millilitre)),
             );
         }
@@ -256,7 +256,28 @@ impl Answer {
     }
 }
 
+/// A whole number and its eighths, as spoons are marked.
+fn eighths(count: f64) -> String {
+    const PARTS: [&str; 8] = ["", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞"];
+    let whole = (count / 8.0).floor();
+    let part = PARTS.iter().zip(0_u8..).find(|(_, of)| (count - 8.0 * whole - f64::from(*of)).abs() < 0.5);
+    let part = part.map_or("", |(words, _)| words);
+    if whole < 1.0 && !part.is_empty() { part.to_owned() } else { format!("{whole}{part}") }
+}
+
 /// Litres are not known to the drop.
 fn rounded(litres: f64) -> f64 {
     if litres < 100.0 { (litres * 10.0).round() / 10.0 } else { litres.round() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::eighths;
+
+    #[test]
+    fn spoons_are_said_in_eighths() {
+        for (count, words) in [(1.0, "⅛"), (4.0, "½"), (8.0, "1"), (65.0, "8⅛"), (24.0, "3"), (0.0, "0")] {
+            assert_eq!(eighths(count), words);
+        }
+    }
 }

@@ -125,7 +125,7 @@ async fn a_dose_is_reckoned_from_the_address() {
         (format!("{usual}&product=scented"), "the bleach is scented; allowed is plain unscented bleach"),
         (format!("{}&product=bleach", usual.replace("target=0.5", "target=11")), "More is a shock dose"),
         (format!("{}&product=bleach", usual.replace("label=60", "label=")), "Figure on the label is missing."),
-        (format!("{}&product=bleach", usual.replace("litres=1000", "litres=many")), "litres in it now"),
+        (format!("{}&product=bleach", usual.replace("litres=1000", "litres=many")), "water in it now"),
         (format!("{}&product=bleach", usual.replace("turbidity=0.5", "turbidity=101")), "settle and filter it first"),
     ] {
         let refused = get(&question).await;

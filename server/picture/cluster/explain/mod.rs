@@ -213,7 +213,7 @@ impl Kept {
 }
 
 impl Cluster {
-    /// What the estimator makes of a vessel; nothing where it does not hold: [`habit`], [`Outages`], or no more than one
+    /// What the estimator makes of a vessel; nothing where it does not hold: `habit`, [`Outages`], or no more than one
     /// reading, which there is little to weigh against and which is taken as it is.
     #[must_use]
     pub fn explained(&self, slot: usize) -> Option<&Arc<Explained>> {

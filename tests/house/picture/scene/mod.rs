@@ -12,6 +12,8 @@ use keepwell::model::choice::Choice;
 use keepwell::model::entry::Entry;
 use keepwell::model::id::Id;
 use keepwell::model::name::Name;
+use keepwell::model::outage::Outage;
+use keepwell::model::outage::OutageKind;
 use keepwell::model::power::BurnPoint;
 use keepwell::model::power::Fuel;
 use keepwell::model::power::FuelStore;
@@ -293,7 +295,7 @@ pub fn change() -> impl Strategy<Value = Change> {
 pub fn changed(set_up: &SetUp, (what, which, how): Change) -> Thing {
     let vessels: Vec<&Vessel> = set_up.vessels.values().map(|kept| &*kept.thing).collect();
     let mut vessel = vessels[usize::from(which) % vessels.len()].clone();
-    match what % 9 {
+    match what % 10 {
         0 => {
             for value in vessel.dimensions.values_mut() {
                 *value = (*value * if how % 2 == 0 { 1.25 } else { 2.0 }).min(24.0);
@@ -325,6 +327,20 @@ pub fn changed(set_up: &SetUp, (what, which, how): Change) -> Thing {
         6 => {
             let n = usize::from(which) % BANKS;
             Thing::Bank(Bank { id: id(n), site: id(n), name: name("Bank"), coupled_at_first: how % 2 == 0 })
+        }
+        9 => {
+            let since = start() + SignedDuration::from_hours(24 * i64::from(how % 40));
+            Thing::Outage(Outage {
+                id: id(0),
+                kind: if which % 4 == 0 { OutageKind::Drill } else { OutageKind::Real },
+                since,
+                ended: (how % 3 > 0).then(|| since + SignedDuration::from_hours(24 * i64::from(which % 9 + 1))),
+                target_days: 14.0,
+                rations: Vec::new(),
+                expected: None,
+                ran_out: String::new(),
+                notes: String::new(),
+            })
         }
         7 => Thing::Vessel(self::vessel(vessels.len(), (which, how, which / 2, how / 2, which / 3))),
         _ => Thing::Generator(Generator { rated_w: 2500.0 + f64::from(how), ..generator() }),

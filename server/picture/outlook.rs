@@ -80,16 +80,15 @@ impl Expected {
     /// The first to go without, with the carries, in the same draws.
     fn carried(&self, today: &Today, with: &WithCarries) -> Result<Option<(Time, Time)>, TodayError> {
         let question = Question { draws: SHARED_DRAWS, ..self.question };
-        let drawn = today.sites.iter().map(|of| forecast::draws(&site(of), &question));
-        let drawn: Vec<Vec<Drawn>> = drawn.collect::<Result<_, _>>()?;
-        let mut sharing = with.sharing.clone();
-        let mut firsts = Vec::with_capacity(SHARED_DRAWS as usize);
-        for draw in 0..SHARED_DRAWS as usize {
-            for (place, of) in today.sites.iter().enumerate() {
-                let lasts = drawn[place][draw].ration_ends.unwrap_or(of.standing.run.horizon);
-                sharing.sites[place] = shared_site(of, lasts);
+        let mut shares = vec![with.sharing.clone(); SHARED_DRAWS as usize];
+        for (place, of) in today.sites.iter().enumerate() {
+            for (sharing, Drawn { ration_ends, .. }) in shares.iter_mut().zip(forecast::draws(&site(of), &question)?) {
+                sharing.sites[place] = shared_site(of, ration_ends.unwrap_or(of.standing.run.horizon));
             }
-            firsts.extend(share(&sharing)?.first().map(|(_, at)| at));
+        }
+        let mut firsts = Vec::with_capacity(shares.len());
+        for sharing in &shares {
+            firsts.extend(share(sharing)?.first().map(|(_, at)| at));
         }
         firsts.sort_by(|a, b| a.value.total_cmp(&b.value));
         // nearest rank, as the forecast has it

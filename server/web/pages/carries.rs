@@ -181,7 +181,7 @@ fn slow(visitor: &Visitor, today: &Today, with: &WithCarries) -> Vec<Phrase> {
         let ladder = Ladder::default();
         // what holds a ration to the last digit holds it
         let holds = as_litres(*each) * (1.0 + 1e-9);
-        let held = ladder.rungs().iter().filter(|rung| as_litres(rung.uses().total()) <= holds).last();
+        let held = ladder.rungs().iter().rfind(|rung| as_litres(rung.uses().total()) <= holds);
         let words = match held {
             Some(_) => "{site}: {litres} a person a day, which holds {ration}, not {asked}.",
             None => "{site}: {litres} a person a day, less than anyone needs to drink.",

@@ -53,6 +53,28 @@ pub async fn call(machine: &Machine, tags: &Machine, call: &Call) -> Answer {
     }
 }
 
+/// Questions of the whole neighbourhood, and of the API itself.
+const QUESTIONS: [(&str, [u16; 3]); 18] = [
+    ("/api/v1/reckoner", ALL),
+    ("/api/v1/today", ALL),
+    ("/api/v1/today/sites", ALL),
+    ("/api/v1/today/curve", ALL),
+    ("/api/v1/today/carries", ALL),
+    ("/api/v1/today/moves", ALL),
+    ("/api/v1/today/losses", ALL),
+    ("/api/v1/today/forecast", ALL),
+    ("/api/v1/today/supposed", ALL),
+    ("/api/v1/findings", ALL),
+    ("/api/v1/changes", ONE),
+    ("/api/v1/kinds", ALL),
+    ("/api/v1/choices", ALL),
+    ("/api/v1/shapes", ALL),
+    ("/api/v1/rations", ALL),
+    ("/api/v1/me", ALL),
+    ("/api/v1/openapi.json", ALL),
+    ("/api/v1/tokens", ONE),
+];
+
 /// One request for each operation. `machine` is the coordinator's, and reads what is there.
 pub async fn calls(machine: &Machine, ids: &Reach) -> Vec<Call> {
     let mut calls = Vec::new();
@@ -69,26 +91,7 @@ pub async fn calls(machine: &Machine, ids: &Reach) -> Vec<Call> {
     let (hall, north, mains) = (ids.hall.to_string(), ids.north.to_string(), ids.mains.to_string());
     let weir = ids.weir.to_string();
     let reckoner = calculations().iter().map(|calculation| (calculation.api(), ALL));
-    for (template, told) in reckoner.chain([
-        ("/api/v1/reckoner", ALL),
-        ("/api/v1/today", ALL),
-        ("/api/v1/today/sites", ALL),
-        ("/api/v1/today/curve", ALL),
-        ("/api/v1/today/carries", ALL),
-        ("/api/v1/today/moves", ALL),
-        ("/api/v1/today/losses", ALL),
-        ("/api/v1/today/forecast", ALL),
-        ("/api/v1/today/supposed", ALL),
-        ("/api/v1/findings", ALL),
-        ("/api/v1/changes", ONE),
-        ("/api/v1/kinds", ALL),
-        ("/api/v1/choices", ALL),
-        ("/api/v1/shapes", ALL),
-        ("/api/v1/rations", ALL),
-        ("/api/v1/me", ALL),
-        ("/api/v1/openapi.json", ALL),
-        ("/api/v1/tokens", ONE),
-    ]) {
+    for (template, told) in reckoner.chain(QUESTIONS) {
         add(Method::GET, template, "", None, told);
     }
     add(Method::GET, "/api/v1/sites/{id}/standing", &hall, None, SITE);

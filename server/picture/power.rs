@@ -1,10 +1,17 @@
 //! A site's power: its generator, the fuel that counts, the load that its pump, its lamp and the rest put on it.
 
+use std::sync::Arc;
+
 use keepwell_engine::demand::Demand;
+use keepwell_engine::endurance::Stock;
+use keepwell_engine::grade::Grade;
 use keepwell_engine::moment::Moment;
 use keepwell_engine::power;
+use keepwell_engine::power::FIRST_RUN;
 use keepwell_engine::power::FuelKind;
 use keepwell_engine::power::FuelOnHand;
+use keepwell_engine::power::RunPlan;
+use keepwell_engine::power::ToRun;
 use keepwell_engine::quantity::OutOfRange;
 use keepwell_engine::quantity::Power;
 use keepwell_engine::quantity::Time;
@@ -23,6 +30,7 @@ use crate::picture::SitePicture;
 use crate::picture::cluster::day_moment;
 use crate::picture::cluster::moment;
 use crate::picture::site::FuelState;
+use crate::picture::standing::Standing;
 use crate::picture::suppose::AtSite;
 use crate::picture::works::PumpNow;
 use crate::picture::works::TrainNow;
@@ -101,6 +109,46 @@ pub fn power_of(
     let pump_reckoned = known.is_some();
     let burn = burn.rate;
     Ok(Some(PowerNow { fuel, on_hand, load, load_assumed, pump_reckoned, burn, trust, hours_a_day, running }))
+}
+
+/// Runs a day that a plan is made for (common practice, no source): one in the morning, one at night.
+const RUNS: u32 = 2;
+
+/// The plan by which the fuel lasts as long as the water, where the pump and a generator with stored fuel are known, and
+/// there is water for it. None where there is nothing to plan.
+///
+/// # Errors
+/// The engine's word for what no plan can be made of: a pump too slow for the day's litres.
+pub fn plan(site: &SitePicture, standing: &Standing, now: Moment) -> Result<Option<RunPlan>, power::PowerError> {
+    let (Some(power), Some(known)) = (&standing.power, standing.pump.as_ref().and_then(PumpNow::known)) else {
+        return Ok(None);
+    };
+    let in_use = |generator: &&Arc<Generator>| generator.ended.is_none_or(|ended| moment(ended) > now);
+    let Some(generator) = site.generators.iter().find(in_use).filter(|_| power.fuel.stored()) else { return Ok(None) };
+    let reached = |stock: &Stock| stock.heel.pump.map_or_else(Volume::default, |heel| stock.volume - heel);
+    let water = standing.run.stocks.iter().filter(|stock| stock.grade != Grade::Hold);
+    let water: Volume = water.map(|stock| reached(stock).max(Volume::default())).sum();
+    let a_day = standing.demand.total();
+    if water < litres(1.0) || a_day < litres(1.0) {
+        return Ok(None);
+    }
+    let pump = known.tap.power;
+    let share = (known.hours_for(a_day) / power.hours_a_day).value.min(1.0);
+    let bridge = known.switch.as_ref().map_or_else(Volume::default, |switch| switch.drawdown.value);
+    let ask = ToRun {
+        generator: &burns(generator)?,
+        beside: (power.load - pump * share).max(watts(0.0)),
+        pump,
+        flow: known.tap.flow,
+        a_day,
+        water,
+        fuel: power.on_hand.good,
+        target: None,
+        bridge,
+        runs: RUNS,
+        first: hours(FIRST_RUN),
+    };
+    power::run_plan(&ask).map(Some)
 }
 
 /// A generator as the engine sees it.

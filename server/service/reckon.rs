@@ -173,6 +173,23 @@ impl App {
         Ok(SiteAnswer { now: today.now, picture, today, site, standing })
     }
 
+    /// The same with something supposed.
+    ///
+    /// # Errors
+    /// As [`App::site`].
+    pub fn site_supposing(
+        &self,
+        caller: &Caller,
+        id: SiteId,
+        ration: Option<&str>,
+        suppose: Suppose,
+    ) -> Result<SiteAnswer, Error> {
+        let answer = self.site(caller, id, ration)?;
+        let (picture, today) = self.supposing(caller, ration, suppose)?;
+        let standing = today.site(id).cloned();
+        Ok(SiteAnswer { picture, today, standing, ..answer })
+    }
+
     /// A vessel with its site.
     ///
     /// # Errors

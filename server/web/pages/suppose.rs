@@ -1,5 +1,6 @@
 //! What if: the assumptions that an address carries, asked and read in one place, beside the present.
 
+use keepwell_engine::endurance::Timeline;
 use keepwell_engine::quantity::PEOPLE;
 use keepwell_engine::quantity::SUPPOSED_DAYS;
 use keepwell_engine::quantity::Time;
@@ -126,6 +127,15 @@ pub struct Beside {
     pub what: &'static str,
     pub now: Option<Time>,
     pub then: Option<Time>,
+}
+
+/// The days of one site beside the present ones.
+pub fn beside_at(id: SiteId, now: &Today, then: &Today) -> Vec<Beside> {
+    let of = |today: &Today, figure: fn(&Timeline) -> Option<Time>| {
+        today.site(id).and_then(|site| figure(&site.standing.timeline))
+    };
+    let line = |what, figure| Beside { what, now: of(now, figure), then: of(then, figure) };
+    vec![line("days at the ration", Timeline::ration_ends), line("days to dry", Timeline::dry_from)]
 }
 
 /// The figures that an answer is known by, beside the present ones.

@@ -238,3 +238,24 @@ async fn a_token_revoked_while_its_batch_is_on_the_way_stores_nothing() {
     assert_eq!(other.get(&format!("/api/v1/entries/{}", entry["id"].as_str().unwrap())).await.status, 404);
     house.close().await;
 }
+
+#[tokio::test]
+async fn what_cannot_be_supposed_is_named() {
+    let (house, ids) = house().await;
+    let machine = Machine::coordinator(&house, &ids).await;
+    for (asked, status) in [
+        ("guests=10".to_owned(), 422),
+        (format!("guests=10&guests_at={}", fresh()), 404),
+        (format!("lost_site={}", fresh()), 404),
+        (format!("lost_vessel={}", fresh()), 404),
+        ("heat_days=-1".to_owned(), 422),
+        ("heat_days=much".to_owned(), 422),
+        ("untreated=perhaps".to_owned(), 422),
+        (format!("guests=10&guests_at={}", ids.weir), 200),
+        (format!("lost_vessel={}&unpowered={}", ids.north, ids.birch), 200),
+    ] {
+        let answer = machine.get(&format!("/api/v1/today/supposed?{asked}")).await;
+        assert_eq!(answer.status, status, "{asked}: {}", answer.text);
+    }
+    house.close().await;
+}

@@ -7,6 +7,7 @@ use keepwell::model::id::CarryId;
 use keepwell::model::id::EntryId;
 use keepwell::model::id::PersonId;
 use keepwell::model::id::SiteId;
+use keepwell::model::id::VesselId;
 use keepwell::model::person::Role;
 use keepwell::model::setup::Thing;
 use keepwell::model::site::SiteKind;
@@ -32,15 +33,17 @@ pub fn carry(from: SiteId, to: SiteId, litres_a_day: f64) -> Carry {
     }
 }
 
-struct Two {
-    upper: SiteId,
+pub struct Two {
+    pub upper: SiteId,
+    pub lower: SiteId,
+    pub below: VesselId,
     carry: CarryId,
-    maren: PersonId,
+    pub maren: PersonId,
     ruth: PersonId,
 }
 
 /// 75 cans for ten people, 6 cans for four, and 30 L a day over the footbridge.
-async fn two(app: &App) -> Two {
+pub async fn two(app: &App) -> Two {
     let mains = scene::mains();
     let upper = scene::site("Upper House", SiteKind::Household, 10);
     let lower = scene::site("Lower House", SiteKind::Household, 4);
@@ -48,7 +51,7 @@ async fn two(app: &App) -> Two {
     let maren = scene::person("Maren", Role::Coordinator, &[]);
     let ruth = scene::person("Ruth", Role::Keeper, &[lower.id]);
     let agreed = carry(upper.id, lower.id, 30.0);
-    let two = Two { upper: upper.id, carry: agreed.id, maren: maren.id, ruth: ruth.id };
+    let two = Two { upper: upper.id, lower: lower.id, below: few.id, carry: agreed.id, maren: maren.id, ruth: ruth.id };
     let things = [scene::neighbourhood(), Thing::Source(mains.clone()), Thing::Site(upper), Thing::Site(lower)];
     let vessels = [many.clone(), few.clone()].map(Thing::Vessel);
     let rest = [Thing::Person(maren), Thing::Person(ruth), Thing::Carry(agreed)];

@@ -1,5 +1,6 @@
 //! Pages as a visitor meets them.
 
+mod ahead;
 pub mod carries;
 mod data;
 mod log;

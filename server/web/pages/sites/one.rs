@@ -4,7 +4,9 @@
 use askama::Template;
 use axum::extract::State;
 use axum::http::HeaderMap;
+use axum::http::StatusCode;
 use axum::http::Uri;
+use axum::response::IntoResponse;
 use axum::response::Response;
 use keepwell_engine::quantity::Time;
 use keepwell_engine::quantity::as_days;
@@ -28,6 +30,7 @@ use crate::web::draw::service;
 use crate::web::error::Error;
 use crate::web::extract::Path;
 use crate::web::extract::Query;
+use crate::web::extract::Question;
 use crate::web::filters;
 use crate::web::fresh::Fresh;
 use crate::web::pages::entries;
@@ -40,8 +43,10 @@ use crate::web::pages::sites::stands::Structure;
 use crate::web::pages::sites::tanks::Tanks;
 use crate::web::pages::sites::works::Tap;
 use crate::web::pages::sites::works::Train;
+use crate::web::pages::suppose;
 use crate::web::pages::tasks;
 use crate::web::pages::tasks::Tasks;
+use crate::web::pages::today::help;
 use crate::web::pages::today::supplies;
 use crate::web::pages::upkeep::Short;
 use crate::web::reader::Reader;
@@ -84,6 +89,11 @@ struct Page<'a> {
     may_log: bool,
     may_change: bool,
     question: String,
+    help: Vec<help::Line>,
+    what_if: suppose::Supposed,
+    supposing: bool,
+    beside: Vec<suppose::Beside>,
+    asked_ration: Option<&'a str>,
 }
 
 /// The figure at the head.
@@ -112,6 +122,7 @@ pub(super) async fn show(
     headers: HeaderMap,
     Path(id): Path<SiteId>,
     Query(asked): Query<Asked>,
+    Question(sent): Question,
 ) -> Result<Response, Error> {
     let ration = ration::asked(asked.ration.as_deref())?;
     visitor.caller.may(Deed::SeeSite, Some(id))?;
@@ -119,7 +130,14 @@ pub(super) async fn show(
     if let Some(held) = fresh.held(&house, &headers) {
         return Ok(held);
     }
-    let answer = house.app.site(&visitor.caller, id, ration)?;
+    let what_if = suppose::asked(&visitor, &house.app.picture(), &sent, Some(id));
+    let supposing = !what_if.suppose.is_nothing();
+    let present = house.app.site(&visitor.caller, id, ration)?;
+    let answer = if supposing {
+        house.app.site_supposing(&visitor.caller, id, ration, what_if.suppose.clone())?
+    } else {
+        present.clone()
+    };
     let (reader, site) = (&visitor.reader, &answer.site.site);
     let findings = house.app.findings(&visitor.caller, &answer)?;
     let listed = house.app.entries(&visitor.caller, Some(id), None, None, ENTRIES).await?;
@@ -146,8 +164,18 @@ pub(super) async fn show(
         may_log: visitor.caller.can(Deed::Log, Some(id)),
         may_change: visitor.caller.can(Deed::ChangeSite, Some(id)),
         question: ration::question(ration),
+        help: help::of_site(&house, &visitor, &answer)?,
+        beside: if supposing { suppose::beside_at(id, &present.today, &answer.today) } else { Vec::new() },
+        supposing,
+        asked_ration: ration,
+        what_if,
     };
+    let refused = view.what_if.refused;
     let page = page(reader, view)?;
+    if refused {
+        // What does not hold is told anew each time.
+        return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
+    }
     // Contacts are personal: a browser keeps no copy of them.
     Ok(if contact { page } else { fresh.dress(page) })
 }

@@ -1,15 +1,19 @@
 //! A site's power: fuel on hand, what is burnt, how long that runs.
 
 use keepwell_engine::moment::Moment;
+use keepwell_engine::power::RunPlan;
+use keepwell_engine::power::RunTime;
 use keepwell_engine::quantity::Mass;
 use keepwell_engine::quantity::Time;
 use keepwell_engine::quantity::Volume;
+use keepwell_engine::quantity::as_hours;
 use keepwell_engine::quantity::days;
 use keepwell_engine::working::Trust;
 
 use crate::picture::SitePicture;
 use crate::picture::cluster::moment;
 use crate::picture::power::PowerNow;
+use crate::picture::power::plan;
 use crate::picture::standing::Standing;
 use crate::web::reader::Reader;
 use crate::web::shown;
@@ -30,17 +34,53 @@ pub struct Power {
     /// when a generator last ran
     pub ran: Option<Phrase>,
     pub extended: bool,
+    /// the plan by which the fuel lasts as long as the water, beside the one in force
+    pub plan: Option<Plan>,
+    /// why there can be none
+    pub no_plan: Option<String>,
+}
+
+/// Hours a day that stretch the fuel, and what they cost in comfort.
+pub struct Plan {
+    pub hours: Time,
+    pub lasts: Time,
+    /// "06:00 to 08:10 and 19:50 to 22:00"
+    pub runs: String,
+    pub gap: Time,
+    pub drawn_ahead: Volume,
+}
+
+impl Plan {
+    fn of(reader: &Reader, plan: &RunPlan) -> Self {
+        let clock = |at: Time| {
+            let minutes = (as_hours(at) * 60.0).round().rem_euclid(24.0 * 60.0);
+            format!("{:02}:{:02}", (minutes / 60.0).floor(), minutes % 60.0)
+        };
+        let run = |run: &RunTime| {
+            shown::words(reader, "{from} to {until}")
+                .with("from", clock(run.starts))
+                .with("until", clock(run.starts + run.lasts))
+                .to_string()
+        };
+        let lasts = plan.fuel_lasts.min(plan.water_lasts);
+        let runs = plan.runs.iter().map(run).collect::<Vec<_>>().join(", ");
+        Self { hours: plan.hours, lasts, runs, gap: plan.longest_gap, drawn_ahead: plan.drawn_ahead }
+    }
 }
 
 impl Power {
     #[must_use]
     pub fn of(reader: &Reader, site: &SitePicture, standing: &Standing, now: Moment) -> Option<Self> {
         let power = standing.power.clone()?;
+        let found = plan(site, standing, now);
+        let no_plan = found.as_ref().err().map(ToString::to_string);
+        let better = |plan: &RunPlan| plan.hours < power.hours_a_day && plan.gains > days(0.05);
+        let plan_found = found.ok().flatten().filter(better).map(|found| Plan::of(reader, &found));
         let mass = (power.fuel == keepwell_engine::power::FuelKind::Propane)
             .then(|| power.fuel.mass_of(power.on_hand.good))
             .flatten();
-        let plan = power.hours_a_day / days(1.0);
-        let lasts = power.running.filter(|_| plan.value > 0.0).map(|running| running / plan.value);
+        let part = power.hours_a_day / days(1.0);
+        let lasts = power.running.filter(|_| part.value > 0.0).map(|running| running / part.value);
         let stores = site
             .fuel_stores
             .iter()
@@ -70,6 +110,8 @@ impl Power {
             stores,
             ran,
             extended: power.trust == Trust::Extrapolated,
+            plan: plan_found,
+            no_plan,
             now: power,
         })
     }

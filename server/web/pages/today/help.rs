@@ -13,6 +13,7 @@ use crate::picture::moves::NextMove;
 use crate::picture::moves::What;
 use crate::picture::today::SiteToday;
 use crate::picture::today::Today;
+use crate::service::reckon::SiteAnswer;
 use crate::web::House;
 use crate::web::error::Error;
 use crate::web::pages::today::named;
@@ -60,6 +61,18 @@ pub fn moves(house: &House, visitor: &Visitor, picture: &Picture, today: &Today)
         }
     }
     Ok(lines.into_iter().map(|line| line.1).collect())
+}
+
+/// What would help most at one site.
+///
+/// # Errors
+/// A figure that the engine does not take.
+pub fn of_site(house: &House, visitor: &Visitor, answer: &SiteAnswer) -> Result<Vec<Line>, Error> {
+    let all = house.app.next_moves(&visitor.caller, &answer.picture, &answer.today)?;
+    let id = answer.site.site.id;
+    let Some(site) = answer.today.site(id) else { return Ok(Vec::new()) };
+    let mine = all.iter().filter(|one| one.site == id).take(MOVES);
+    Ok(mine.map(|one| line(&visitor.reader, &answer.today, site, one, false)).collect())
 }
 
 fn line(reader: &Reader, today: &Today, site: &SiteToday, one: &NextMove, again: bool) -> Line {

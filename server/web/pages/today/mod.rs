@@ -2,7 +2,7 @@
 
 mod curve;
 mod head;
-mod help;
+pub(super) mod help;
 
 pub(super) use head::Head;
 pub(super) use head::notices;

@@ -1,0 +1,86 @@
+//! What if, what may be expected: the question stands in the address, the answer is by hand, and bad figures are named.
+
+use crate::harness::House;
+use crate::pages::carries::two;
+use crate::pages::scene::signed_in;
+use crate::pages::today::text;
+
+#[tokio::test]
+async fn what_is_supposed_is_reckoned_beside_the_present() {
+    let house = House::open().await;
+    let two = two(house.running.app()).await;
+    let maren = signed_in(&house, two.maren).await;
+    // By hand, at 15 L: 120 L last four people 2.0 days, and fourteen 120 / 210 = 0.6. In heat each drinks 3 L more:
+    // 120 / 72 = 1.7 days, if it lasts so long; a single hot day takes 72 of them, and 48 / 60 = 0.8 more make 1.8.
+    for (asked, first) in [
+        (format!("guests=10&at={}", two.lower), "2.0 0.6"),
+        ("heat=3".to_owned(), "2.0 1.7"),
+        ("heat=1".to_owned(), "2.0 1.8"),
+        (format!("lost={}", two.lower), "2.0 0.0"),
+        (format!("lost={}", two.below), "2.0 0.0"),
+        (format!("guests=10000&at={}", two.upper), "2.0 0.0"),
+        ("target=1000".to_owned(), "2.0 2.0"),
+        ("treated=yes".to_owned(), "2.0 2.0"),
+    ] {
+        let answer = maren.get(&format!("/?{asked}")).await;
+        let words = text(&answer.text);
+        assert_eq!(answer.status, 200, "{asked}: {words}");
+        assert!(words.contains(&format!("The first person goes without {first} ")), "{asked}: {words}");
+        assert!(words.contains("Supposed, not so."), "{asked}");
+    }
+    // Without the carries there is no second figure.
+    let words = text(&maren.get("/?carried=yes").await.text);
+    assert!(!words.contains("With the agreed carries day"), "{words}");
+    // The same at the site itself, and it is not kept anywhere.
+    let words = text(&maren.get(&format!("/sites/{}?heat=3", two.lower)).await.text);
+    assert!(words.contains("Days at the ration 2.0 1.7 "), "{words}");
+    let words = text(&maren.get("/").await.text);
+    assert!(!words.contains("Supposed, not so."), "{words}");
+    house.close().await;
+}
+
+#[tokio::test]
+async fn a_supposition_that_cannot_be_is_named_and_kept() {
+    let house = House::open().await;
+    let two = two(house.running.app()).await;
+    let maren = signed_in(&house, two.maren).await;
+    for (asked, said) in [
+        ("heat=-1", "allowed is 0 days to 3,650 days"),
+        ("heat=NaN", "heat"),
+        ("target=100000", "allowed is 0 days to 3,650 days"),
+        ("guests=10", "Say where they would draw."),
+        ("guests=-3", "allowed is 0 to 1,000,000"),
+        ("guests=5&at=nowhere", "at"),
+        ("lost=everything", "lost"),
+    ] {
+        for path in ["/".to_owned(), format!("/sites/{}", two.upper)] {
+            // at a site's own page they draw there
+            if asked == "guests=10" && path != "/" {
+                continue;
+            }
+            let answer = maren.get(&format!("{path}?{asked}")).await;
+            let words = text(&answer.text);
+            assert_eq!(answer.status, 422, "{path}?{asked}: {words}");
+            assert!(words.contains("Nothing is supposed yet"), "{asked}");
+            assert!(words.to_lowercase().contains(&said.to_lowercase()), "{asked}: {words}");
+            assert!(!words.contains("NaN days") && !words.contains("inf"), "{asked}");
+        }
+    }
+    house.close().await;
+}
+
+#[tokio::test]
+async fn a_forecast_says_the_same_each_time_and_hangs_on_the_target() {
+    let house = House::open().await;
+    let two = two(house.running.app()).await;
+    let maren = signed_in(&house, two.maren).await;
+    let (one, other) = (maren.get("/forecast").await, maren.get("/forecast").await);
+    assert_eq!((one.status, &one.text), (200, &other.text));
+    let words = text(&one.text);
+    // 2.0 and 10.0 days at best estimate, and 14 are wanted
+    assert!(words.contains("Everyone has the ration for 14.0 days 0 %"), "{words}");
+    assert!(words.contains("Lower House") && words.contains("Upper House"), "{words}");
+    // counted cans are exact, so what is spread is the use: half of the draws last as long as the estimate
+    assert!(words.contains("The first person goes without day 2.0"), "{words}");
+    house.close().await;
+}

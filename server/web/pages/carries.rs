@@ -13,6 +13,7 @@ use keepwell_engine::quantity::Time;
 use keepwell_engine::quantity::Volume;
 use keepwell_engine::quantity::as_litres;
 use keepwell_engine::quantity::as_litres_per_day;
+use keepwell_engine::quantity::days;
 use serde::Deserialize;
 
 use crate::model::choice::Choice;
@@ -220,7 +221,8 @@ fn lasting(visitor: &Visitor, today: &Today, with: &WithCarries) -> Vec<Lasting>
             let alone = site.standing.timeline.ration_ends();
             let with = with.shared.days.get(place).copied().flatten().filter(|at| *at < site.standing.run.horizon);
             let name = if seen { site.site.site.name.to_string() } else { reader.word("another site").to_owned() };
-            let longer = alone.is_some_and(|alone| with.is_none_or(|with| with > alone));
+            // a twentieth of a day does not show
+            let longer = alone.is_some_and(|alone| with.is_none_or(|with| with - alone > days(0.05)));
             Lasting { id: seen.then_some(site.site.site.id), name, alone, with, longer }
         })
         .collect();

@@ -242,3 +242,39 @@ fn what_cannot_be_forecast_is_refused_by_name() {
         forecast(&[house("a"), other], &question(9.0)).unwrap_err().to_string().contains("horizon of site number 1")
     );
 }
+
+#[test]
+fn two_sites_agree_with_a_simulation_written_apart() {
+    // NumPy 2.4.6, four million draws: tests/published/forecast_numpy.py has the case in words and prints these.
+    let tap = Reach { pump: true, ..Reach::default() };
+    let site = |key: &str, volume: f64, sd: f64| {
+        let mut site = house(key);
+        site.run.people = 20.0;
+        site.run.levels = vec![Level { name: "tap".into(), reach: tap, uses: Uses::litres(3.0, 6.0, 6.0, 0.0) }];
+        site.run.stocks = vec![stock("tank", volume)];
+        site.run.stocks[0].heel = Heels { pump: Some(litres(0.0)), ..Heels::default() };
+        site.run.power = Some(Power { fuel: None, burn: litres_per_hour(0.3), hours_a_day: hours(16.0) });
+        site.stocks = vec![Doubt { sd: litres(sd), brim: None }];
+        site.use_spread = 0.15;
+        site
+    };
+    let upper = site("upper", 3000.0, 300.0);
+    let mut lower = site("lower", 2400.0, 60.0);
+    lower.run.power = lower.run.power.map(|power| Power { fuel: Some(litres(40.0)), ..power });
+    lower.burn_spread = 0.1;
+    let question = Question { use_joint: 0.5, ..question(8.0) };
+    let found = forecast(&[upper, lower], &question).unwrap();
+    let [upper, lower] = [0, 1].map(|place| found.sites[place].outlook);
+    let days = |days: Days| [days.p10, days.p50, days.p90].map(|day| as_days(day.at));
+    // a spread is the distance from the middle to the ends over 1.2816
+    near(days(upper.ration), [7.9785, 10.0766, 12.6552], 1.82);
+    near(days(lower.ration), [6.6137, 7.7037, 8.7467], 0.83);
+    near(days(found.first.ration), [6.5788, 7.6669, 8.7020], 0.83);
+    near(days(found.pooled.unwrap()), [7.5587, 9.0625, 10.8535], 1.29);
+    // five of √(p · (1 − p)/10,000)
+    for (chance, expected) in
+        [(upper.ration_reaches, 0.8974), (lower.ration_reaches, 0.3577), (found.first.ration_reaches, 0.3401)]
+    {
+        assert!((chance.part() - expected).abs() < 0.025, "{chance:?}, expected {expected}");
+    }
+}

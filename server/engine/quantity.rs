@@ -157,7 +157,7 @@ pub const LATITUDE: Measure = Measure::new("latitude", Unit::Count, -90.0, 90.0)
 pub const LONGITUDE: Measure = Measure::new("longitude", Unit::Count, -180.0, 180.0);
 /// how many containers of a set are full; a part of one counts as a part
 pub const CONTAINERS_FULL: Measure = Measure::new("full containers", Unit::Count, 0.0, 100_000.0);
-/// days that are supposed: of heat, or to last
+/// days of heat that are supposed
 pub const SUPPOSED_DAYS: Measure = Measure::new("days", Unit::Day, 0.0, 3_650.0);
 /// the most that is brought from one place to another in a day
 pub const CARRIED: Measure = Measure::new("litres carried a day", Unit::LitrePerDay, 0.1, 10_000_000.0);

@@ -290,7 +290,7 @@ impl App {
     }
 
     /// The days with the bands of what may be expected, where there are few enough sites for that.
-    fn banded(&self, picture: &Picture, today: Arc<Today>) -> Result<Arc<Today>, Error> {
+    pub(super) fn banded(&self, picture: &Picture, today: Arc<Today>) -> Result<Arc<Today>, Error> {
         if !Expected::is_for(&today) {
             return Ok(today);
         }

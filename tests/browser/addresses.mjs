@@ -12,7 +12,7 @@
 const ID = '[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}';
 
 export const PAGES = [
-  { name: 'today', path: '/' },
+  { name: 'today', path: '/', pages: 6 },
   { name: 'sites', path: '/sites' },
   { name: 'site', from: '/sites', link: new RegExp(`^/sites/${ID}$`), pages: 6 },
   { name: 'vessel', from: 'site', link: new RegExp(`^/vessels/${ID}$`) },
@@ -29,7 +29,7 @@ export const PAGES = [
   { name: 'log-fill', from: 'log-vessel', link: new RegExp(`^/log/vessels/${ID}/fill$`) },
   { name: 'log-reading', from: 'log-vessel', link: new RegExp(`^/log/vessels/${ID}/reading$`) },
   { name: 'carries', path: '/carries' },
-  { name: 'what-if', path: '/?heat=3&treated=yes' },
+  { name: 'what-if', path: '/?heat=3&treated=yes', pages: 7 },
   { name: 'forecast', path: '/forecast' },
   { name: 'working-shared', path: '/working/shared' },
   { name: 'upkeep', path: '/upkeep', pages: 8 },

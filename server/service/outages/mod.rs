@@ -121,7 +121,8 @@ impl App {
             Some(_) => None,
             None => {
                 let ration = outage.ration(self.clock.now()).unwrap_or(BASIC).to_owned();
-                let today = self.reckon(picture, Question { outage: true, ration, suppose: Suppose::default() })?;
+                let question = Question { outage: true, ration, suppose: Suppose::default() };
+                let today = self.banded(picture, self.reckon(picture, question)?)?;
                 let as_placed = as_placed(&today);
                 Some(Ahead { today, as_placed })
             }

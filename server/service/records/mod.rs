@@ -210,6 +210,10 @@ mod tests {
             ("generator", json!({"id": id, "site": id, "name": "N", "fuel": "diesel", "rated_w": 1.0, "burn": []})),
             ("fuel_store", json!({"id": id, "site": id, "name": "N", "fuel": "diesel", "amount_l": 1.0, "since": at})),
             ("load", json!({"id": id, "site": id, "name": "N", "running_w": 1.0, "hours_a_day": 2.0})),
+            (
+                "carry",
+                json!({"id": id, "name": "N", "from": id, "to": id, "means": "cart", "litres_a_day": 1.5, "litres_a_trip": 0.5}),
+            ),
             ("stage", json!({"id": id, "site": id, "name": "N", "kind": "carbon", "place": 1})),
             ("pump", json!({"id": id, "site": id, "name": "N"})),
             ("person", json!({"id": id, "name": "N", "role": "keeper"})),

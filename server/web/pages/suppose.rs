@@ -1,6 +1,7 @@
 //! What if: the assumptions that an address carries, asked and read in one place, beside the present.
 
 use keepwell_engine::endurance::Timeline;
+use keepwell_engine::quantity::INTERVAL;
 use keepwell_engine::quantity::PEOPLE;
 use keepwell_engine::quantity::SUPPOSED_DAYS;
 use keepwell_engine::quantity::Time;
@@ -62,7 +63,7 @@ fn questions(visitor: &Visitor, picture: &Picture, asking: &mut Asking, of: Opti
     let heat = ask("heat", "Days of heat").hint("From now on; people then drink twice as much.").optional();
     suppose.heat_days = asking.figure(heat, &SUPPOSED_DAYS, None).unwrap_or(0.0);
     let target = ask("target", "Days to last").hint("Instead of those that the neighbourhood wants.").optional();
-    suppose.target_days = asking.beside().figure(target, &SUPPOSED_DAYS, None);
+    suppose.target_days = asking.beside().figure(target, &INTERVAL, None);
     let guests = asking.count(ask("guests", "More people").optional(), &PEOPLE, None);
     let sites = || places(visitor, picture, of);
     let at = asking.beside().pick(ask("at", "Who draw at").optional(), sites(), of.map(|site| site.to_string()));

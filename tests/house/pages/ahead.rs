@@ -47,7 +47,7 @@ async fn a_supposition_that_cannot_be_is_named_and_kept() {
     for (asked, said) in [
         ("heat=-1", "allowed is 0 days to 3,650 days"),
         ("heat=NaN", "heat"),
-        ("target=100000", "allowed is 0 days to 3,650 days"),
+        ("target=100000", "3,650 days"),
         ("guests=10", "Say where they would draw."),
         ("guests=-3", "allowed is 0 to 1,000,000"),
         ("guests=5&at=nowhere", "at"),

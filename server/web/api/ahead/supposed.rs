@@ -4,6 +4,7 @@ use axum::extract::State;
 use axum::http::HeaderMap;
 use axum::http::Uri;
 use axum::response::Response;
+use keepwell_engine::quantity::INTERVAL;
 use keepwell_engine::quantity::PEOPLE;
 use keepwell_engine::quantity::SUPPOSED_DAYS;
 use serde::Deserialize;
@@ -28,7 +29,7 @@ use crate::web::error::Error;
 const HEAT: Member =
     Member::maybe("heat_days", "days of heat from now; people then drink twice as much", What::Figure(&SUPPOSED_DAYS));
 const TARGET: Member =
-    Member::maybe("target_days", "days to last, instead of the neighbourhood's", What::Figure(&SUPPOSED_DAYS));
+    Member::maybe("target_days", "days to last, instead of the neighbourhood's", What::Figure(&INTERVAL));
 const GUESTS: Member = Member::maybe("guests", "people more, at that site", What::Whole(&PEOPLE));
 const GUESTS_AT: Member = Member::maybe("guests_at", "where they draw; needed with guests", What::Id);
 const LOST_SITE: Member = Member::maybe("lost_site", "a site that loses all it stores", What::Id);

@@ -281,7 +281,7 @@ fn power(visitor: &Visitor, today: &Today) -> Vec<Phrase> {
             let power = site.standing.power.as_ref()?;
             let running = power.running?;
             let lasts = keepwell_engine::quantity::as_hours(running);
-            let words = shown::words(reader, "{site}: {fuel} for {hours} of running, {plan} a day")
+            let words = shown::words(reader, "{site}: {fuel} for {hours}, {plan} a day")
                 .with("site", site.site.site.name.as_str())
                 .with("fuel", shown::words(reader, power.fuel.name()))
                 .with("hours", shown::figure(reader, lasts, Unit::Hour))

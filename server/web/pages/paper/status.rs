@@ -36,7 +36,7 @@ use crate::web::words::Phrase;
 /// As many as one sheet holds at ten points.
 const SITES: usize = 16;
 const NEXT: usize = 5;
-const TASKS: usize = 5;
+const TASKS: usize = 4;
 
 #[derive(Template)]
 #[template(path = "paper/status.html")]

@@ -123,3 +123,21 @@ proptest! {
         prop_assert_eq!(&alone[0], &among[1]);
     }
 }
+
+/// Found by a long run of the law above: far more out than it holds, next to nothing in, and a sensor that twice says empty.
+#[test]
+fn an_emptied_tank_that_is_read_as_empty_is_a_sound_belief() {
+    let mut all = Explanations::new(tank(), Habit::Standing, DAY_0);
+    let told = [
+        (0, What::Out { volume: litres(180_263.465_875_784_93), by: Method::Meter }),
+        (0, What::In { volume: litres(5.358_971_191_605_106e-82), by: Method::Meter }),
+        (0, What::Sensor(millimetres(-0.0))),
+        (1, What::Sensor(millimetres(0.0))),
+    ];
+    for (id, (micros, what)) in (1..).zip(told) {
+        let _: Result<(), EntryError> = all.tell(&Entry { id, at: Moment::from_micros(micros), what });
+        is_sound(&all.at(DAY_0), all.tank.brim_litres()).unwrap();
+    }
+    let working = all.outlook().working(DAY_0);
+    assert!(working.steps.iter().all(|step| step.figure.value.is_finite()));
+}

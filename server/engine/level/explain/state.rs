@@ -220,13 +220,15 @@ impl State {
         if total <= 0.0 {
             return;
         }
-        let keep = (total - left) / (total * total);
+        // Part by part, for the square of a small variance is nothing.
+        let keep = 1.0 - left / total;
         for (mean, by) in self.mean.iter_mut().zip(&with) {
             *mean += by / total * off;
         }
         for (row, by) in self.cov.iter_mut().zip(&with) {
+            let share = by / total * keep;
             for (cov, also) in row.iter_mut().zip(&with) {
-                *cov -= by * also * keep;
+                *cov -= share * also;
             }
         }
         if let Some((amount, variance)) = along {

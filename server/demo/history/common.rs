@@ -48,8 +48,13 @@ fn school(diary: &mut Diary, book: &Book) -> Result<(), Error> {
         .extend([(378, 0.7), (244, 0.8), (160, 0.4), (86, 0.6)].map(|(ago, free)| say((ago, 17), "Tom", tested(free))));
     Tank::new(book.vessel(SCHOOL, "Lying tank")?)?.live(diary, lying)?;
 
-    let dose =
-        Dose { amount_l: Some(0.25), strength: Some(0.06), shock: false, note: Some("Fresh bottle.".to_owned()) };
+    let dose = Dose {
+        amount_l: Some(0.25),
+        strength: Some(0.06),
+        percent_of: None,
+        shock: false,
+        note: Some("Fresh bottle.".to_owned()),
+    };
     let mut yard = vec![
         ((DAYS - 4, 14), "Tom", Deed::Top),
         say((301, 9), "Tom", Act::Dose(dose)),

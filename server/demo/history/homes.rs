@@ -86,6 +86,7 @@ fn forge(diary: &mut Diary, book: &Book) -> Result<(), Error> {
     let shock = Dose {
         amount_l: Some(0.18),
         strength: Some(0.06),
+        percent_of: None,
         shock: true,
         note: Some("Slime on the wall. To stand a day, then drain.".to_owned()),
     };

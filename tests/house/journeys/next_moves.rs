@@ -61,7 +61,13 @@ async fn done(app: &App, one: &NextMove) {
             scene::log(app, Some(one.site), None, now, act).await;
         }
         What::Restore { vessel, .. } => {
-            let dose = Act::Dose(Dose { amount_l: Some(0.1), strength: Some(0.06), shock: false, note: None });
+            let dose = Act::Dose(Dose {
+                amount_l: Some(0.1),
+                strength: Some(0.06),
+                percent_of: None,
+                shock: false,
+                note: None,
+            });
             scene::log(app, None, Some(vessel), now - hour, dose).await;
             scene::log(app, None, Some(vessel), now, scene::tested(0.6)).await;
         }

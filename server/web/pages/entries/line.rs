@@ -226,7 +226,13 @@ fn dose(act: &Dose) -> Vec<Message> {
     let mut parts = vec![if act.shock { Message::new("dosed for shock") } else { Message::new("dosed") }];
     parts.extend(act.amount_l.map(volume));
     if let Some(strength) = act.strength {
-        parts.push(Message::new("of {strength}").with("strength", Arg::Figure(strength, Unit::Fraction)));
+        let strength = Arg::Figure(strength, Unit::Fraction);
+        parts.push(match act.percent_of {
+            Some(of) => Message::new("of {strength} {what}")
+                .with("strength", strength)
+                .with("what", Message::new(of.label()).into()),
+            None => Message::new("of {strength}").with("strength", strength),
+        });
     }
     parts
 }

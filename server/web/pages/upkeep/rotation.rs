@@ -165,7 +165,7 @@ fn filled(source: SourceId, litres: Option<f64>) -> Fill {
 }
 
 const fn dosed() -> Dose {
-    Dose { amount_l: None, strength: None, shock: false, note: None }
+    Dose { amount_l: None, strength: None, percent_of: None, shock: false, note: None }
 }
 
 const fn tested(free: f64) -> Test {

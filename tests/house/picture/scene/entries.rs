@@ -149,7 +149,13 @@ fn act(own: &Vessel, other: &Vessel, n: usize, raw: &Raw) -> Act {
             meter_end_l: None,
             note: None,
         }),
-        "dose" => Act::Dose(dose::Dose { amount_l: Some(0.01), strength: Some(0.06), shock: rest > 200, note: None }),
+        "dose" => Act::Dose(dose::Dose {
+            amount_l: Some(0.01),
+            strength: Some(0.06),
+            percent_of: None,
+            shock: rest > 200,
+            note: None,
+        }),
         "disinfection" => Act::Disinfection(disinfection::Disinfection { note: None }),
         "test" => Act::Test(test::Test {
             free_mg_l: (rest % 4 > 0).then_some(part),

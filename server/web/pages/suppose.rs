@@ -24,6 +24,9 @@ use crate::web::visitor::Visitor;
 /// The members of an address that suppose something.
 const KEYS: [&str; 8] = ["heat", "guests", "at", "lost", "power", "treated", "carried", "target"];
 
+/// More sites than this are no list to choose from.
+const MANY: usize = 100;
+
 /// What an address supposes.
 pub struct Supposed {
     pub suppose: Suppose,
@@ -64,12 +67,24 @@ fn questions(visitor: &Visitor, picture: &Picture, asking: &mut Asking, of: Opti
     suppose.heat_days = asking.figure(heat, &SUPPOSED_DAYS, None).unwrap_or(0.0);
     let target = ask("target", "Days to last").hint("Instead of those that the neighbourhood wants.").optional();
     suppose.target_days = asking.beside().figure(target, &INTERVAL, None);
+    if of.is_none() && picture.sites().len() > MANY {
+        asking.words("Guests, and what is lost at one site, are asked at the site's own page.");
+    } else {
+        at_a_site(visitor, picture, asking, of, &mut suppose);
+    }
+    suppose.untreated = asking.check(ask("treated", "Nothing is treated").optional(), false);
+    suppose.uncarried = asking.beside().check(ask("carried", "Nothing is carried").optional(), false);
+    suppose
+}
+
+/// What is supposed of one site among those that there are.
+fn at_a_site(visitor: &Visitor, picture: &Picture, asking: &mut Asking, of: Option<SiteId>, suppose: &mut Suppose) {
     let guests = asking.count(ask("guests", "More people").optional(), &PEOPLE, None);
     let sites = || places(visitor, picture, of);
     let at = asking.beside().pick(ask("at", "Who draw at").optional(), sites(), of.map(|site| site.to_string()));
     if let Some(guests) = guests.filter(|guests| *guests > 0) {
         match at.or_else(|| of.map(|site| site.to_string())).and_then(|at| at.parse::<SiteId>().ok()) {
-            Some(site) => suppose = suppose.and_at(site, |own| own.guests = guests),
+            Some(site) => suppose.sites.entry(site).or_default().guests = guests,
             None => asking.fault("at", crate::model::message::Message::new("Say where they would draw.")),
         }
     }
@@ -77,7 +92,7 @@ fn questions(visitor: &Visitor, picture: &Picture, asking: &mut Asking, of: Opti
     let lost = asking.pick(ask("lost", "Lost").hint(hint).optional(), stores(visitor, picture, of), None);
     if let Some(lost) = lost.and_then(|lost| uuid::Uuid::try_parse(&lost).ok()) {
         if picture.set_up.sites.contains_key(&Id::from_uuid(lost)) {
-            suppose = suppose.and_at(Id::from_uuid(lost), |own| own.lost = true);
+            suppose.sites.entry(Id::from_uuid(lost)).or_default().lost = true;
         } else {
             suppose.lost.insert(VesselId::from_uuid(lost));
         }
@@ -85,11 +100,8 @@ fn questions(visitor: &Visitor, picture: &Picture, asking: &mut Asking, of: Opti
     let power = ask("power", "No power at").hint("Its generator does not start.").optional();
     let power = asking.beside().pick(power, sites(), None).and_then(|site| site.parse::<SiteId>().ok());
     if let Some(site) = power {
-        suppose = suppose.and_at(site, |own| own.unpowered = true);
+        suppose.sites.entry(site).or_default().unpowered = true;
     }
-    suppose.untreated = asking.check(ask("treated", "Nothing is treated").optional(), false);
-    suppose.uncarried = asking.beside().check(ask("carried", "Nothing is carried").optional(), false);
-    suppose
 }
 
 fn choice(value: String, label: String) -> form::Choice {

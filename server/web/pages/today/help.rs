@@ -28,6 +28,8 @@ use crate::web::words::Phrase;
 const MOVES: usize = 5;
 /// Of one site.
 const OF_A_SITE: usize = 2;
+/// Beyond so many sites a loss takes too long to be reckoned for every page: the API answers it when it is asked.
+const LOSSES_UP_TO: usize = 1000;
 /// Losses on the page.
 const LOSSES: usize = 5;
 
@@ -164,6 +166,9 @@ fn everyone(reader: &Reader, today: &Today, (before, after): (Time, Option<Time>
 /// # Errors
 /// A figure that the engine does not take.
 pub fn losses(house: &House, visitor: &Visitor, picture: &Picture, today: &Today) -> Result<Vec<LossLine>, Error> {
+    if today.sites.len() > LOSSES_UP_TO {
+        return Ok(Vec::new());
+    }
     let all = house.app.losses(&visitor.caller, picture, today)?;
     let lines = all.iter().filter_map(|loss| loss_line(visitor, today, loss));
     Ok(lines.take(LOSSES).collect())

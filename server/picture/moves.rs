@@ -31,7 +31,7 @@ use crate::picture::today::TodayError;
 use crate::picture::works::PumpNow;
 
 /// A garden hose, litres a minute (common practice, no source).
-const HOSE: f64 = 20.0;
+pub const HOSE: f64 = 20.0;
 /// Fuel in one trip: a jerrican.
 const JERRICAN: f64 = 20.0;
 /// Litres of one can to keep water in.

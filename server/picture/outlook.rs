@@ -17,6 +17,7 @@ use crate::picture::Picture;
 use crate::picture::shared::WithCarries;
 use crate::picture::shared::shared_site;
 use crate::picture::standing::HORIZON_DAYS;
+use crate::picture::stocks::StockOf;
 use crate::picture::today::SiteToday;
 use crate::picture::today::Today;
 use crate::picture::today::TodayError;
@@ -110,7 +111,7 @@ impl Expected {
 
 fn site(site: &SiteToday) -> forecast::Site {
     let standing = &site.standing;
-    let brim = |of: &crate::picture::stocks::StockOf| {
+    let brim = |of: &StockOf| {
         let vessel = site.site.vessels.iter().find(|vessel| vessel.vessel.id == of.vessel)?;
         Some(vessel.body.capacity.brim)
     };

@@ -20,10 +20,10 @@ use crate::model::choice::Choice;
 use crate::model::id::CarryId;
 use crate::model::id::EntryId;
 use crate::model::id::SiteId;
+use crate::model::message::Message;
 use crate::picture::Picture;
 use crate::picture::shared::Move;
 use crate::picture::shared::WithCarries;
-use crate::picture::today::SiteToday;
 use crate::picture::today::Today;
 use crate::service::authorise::Deed;
 use crate::web::House;
@@ -38,6 +38,8 @@ use crate::web::filters;
 use crate::web::fresh::Fresh;
 use crate::web::pages::log::log_once;
 use crate::web::pages::ration;
+use crate::web::pages::today::ration_words;
+use crate::web::pages::today::sees;
 use crate::web::reader::Reader;
 use crate::web::routes::Routes;
 use crate::web::shown;
@@ -117,9 +119,7 @@ async fn show(
     let with = today.with_carries.as_ref();
     let view = Page {
         chrome: visitor.chrome(Place::Today),
-        asked: shown::words(reader, "at {ration}, {litres} a person a day")
-            .with("ration", shown::words(reader, today.rung.name()))
-            .with("litres", shown::litres(reader, today.rung.uses().total())),
+        asked: ration_words(reader, &today),
         now: shown::moment(reader, &today.now),
         carried: with.map(WithCarries::carried),
         trips: with.map_or(0.0, WithCarries::trips),
@@ -208,10 +208,6 @@ fn sooner(visitor: &Visitor, today: &Today, with: &WithCarries) -> Option<Phrase
     Some(shown::words(&visitor.reader, words).with("site", site.site.site.name.as_str()))
 }
 
-fn sees(visitor: &Visitor, site: &SiteToday) -> bool {
-    visitor.caller.can(Deed::SeeSite, Some(site.site.site.id))
-}
-
 fn lasting(visitor: &Visitor, today: &Today, with: &WithCarries) -> Vec<Lasting> {
     let reader: &Reader = &visitor.reader;
     let lasting = today.sites.iter().enumerate().filter(|(_, site)| site.standing.needs_water());
@@ -239,9 +235,10 @@ async fn log(
     Path(carry): Path<CarryId>,
     sent: FormData,
 ) -> Result<Response, Error> {
-    let entry: EntryId = sent.get("id").and_then(|id| id.parse().ok()).ok_or_else(|| {
-        Error::Unreadable(crate::model::message::Message::new("The form came without its number. Open the page again."))
-    })?;
+    let entry: EntryId = sent
+        .get("id")
+        .and_then(|id| id.parse().ok())
+        .ok_or_else(|| Error::Unreadable(Message::new("The form came without its number. Open the page again.")))?;
     let done = || Redirect::to(&format!("/log/done/{entry}")).into_response();
     // Sent twice: where the first went is where it is.
     if house.app.entry(&visitor.caller, entry).is_ok() {

@@ -14,7 +14,6 @@ use keepwell_engine::quantity::Time;
 use serde::Deserialize;
 
 use crate::model::id::SiteId;
-use crate::picture::today::Today;
 use crate::service::authorise::Deed;
 use crate::web::House;
 use crate::web::chrome::Chrome;
@@ -26,6 +25,7 @@ use crate::web::filters;
 use crate::web::form::WorkingView;
 use crate::web::fresh::Fresh;
 use crate::web::pages::ration;
+use crate::web::pages::today::ration_words;
 use crate::web::reader::Reader;
 use crate::web::routes::Routes;
 use crate::web::shown;
@@ -127,7 +127,7 @@ async fn show(
     sites.truncate(SITES);
     let template = Page {
         chrome: visitor.chrome(Place::Today),
-        asked: asked_words(reader, &today),
+        asked: ration_words(reader, &today),
         now: shown::moment(reader, &today.now),
         target: expected.question.target,
         draws: expected.question.draws,
@@ -139,10 +139,4 @@ async fn show(
         question: ration::question(ration),
     };
     Ok(fresh.dress(page(reader, template)?))
-}
-
-fn asked_words(reader: &Reader, today: &Today) -> Phrase {
-    shown::words(reader, "at {ration}, {litres} a person a day")
-        .with("ration", shown::words(reader, today.rung.name()))
-        .with("litres", shown::litres(reader, today.rung.uses().total()))
 }

@@ -9,7 +9,9 @@ use keepwell_engine::quantity::Time;
 use crate::model::id::Id;
 use crate::model::id::SiteId;
 use crate::model::id::VesselId;
+use crate::model::message::Message;
 use crate::picture::Picture;
+use crate::picture::shared::WithCarries;
 use crate::picture::suppose::Suppose;
 use crate::picture::today::Today;
 use crate::service::authorise::Deed;
@@ -85,7 +87,7 @@ fn at_a_site(visitor: &Visitor, picture: &Picture, asking: &mut Asking, of: Opti
     if let Some(guests) = guests.filter(|guests| *guests > 0) {
         match at.or_else(|| of.map(|site| site.to_string())).and_then(|at| at.parse::<SiteId>().ok()) {
             Some(site) => suppose.sites.entry(site).or_default().guests = guests,
-            None => asking.fault("at", crate::model::message::Message::new("Say where they would draw.")),
+            None => asking.fault("at", Message::new("Say where they would draw.")),
         }
     }
     let hint = "All that a site stores, or one vessel.";
@@ -160,7 +162,7 @@ pub fn beside(now: &Today, then: &Today) -> Vec<Beside> {
         Beside { what: "the first place is dry", now: dry(now), then: dry(then) },
     ];
     if let (Some(one), Some(other)) = (&now.with_carries, &then.with_carries) {
-        let first = |with: &crate::picture::shared::WithCarries| with.first.map(|first| first.1);
+        let first = |with: &WithCarries| with.first.map(|first| first.1);
         all.push(Beside { what: "with the agreed carries", now: first(one), then: first(other) });
     }
     all.push(Beside { what: "all water pooled", now: now.pooled.days, then: then.pooled.days });

@@ -2,6 +2,7 @@
 
 use axum::extract::State;
 use axum::http::HeaderMap;
+use axum::http::StatusCode;
 use axum::http::Uri;
 use axum::response::Response;
 use keepwell_engine::forecast::Chance;
@@ -108,17 +109,19 @@ pub(super) async fn forecast(
     headers: HeaderMap,
     Asked(asked): Asked<Question>,
 ) -> Result<Response, Error> {
+    let tag = answer::tag(&house, &client, &uri)?;
+    if let Some(held) = tag.held(&house, &headers) {
+        return Ok(answer::varied(held));
+    }
     let (picture, today) = house.app.today(&client.caller, asked.ration.as_deref())?;
     let expected = house.app.expected(&client.caller, &picture, &today).await?;
-    answer::fresh(&house, &client, &uri, &headers, || {
-        let sites = today.sites.iter().zip(&expected.forecast.sites);
-        let sites = sites.filter(|(site, _)| site.standing.needs_water());
-        let line = |(site, found): (_, &SiteOutlook)| Some(Expected::of(Some(seen(&client, site)?), &found.outlook));
-        Ok(Forecast {
-            draws: expected.question.draws,
-            target_days: as_days(expected.question.target),
-            first: Expected::of(None, &expected.forecast.first),
-            sites: sites.filter_map(line).collect(),
-        })
-    })
+    let sites = today.sites.iter().zip(&expected.forecast.sites).filter(|(site, _)| site.standing.needs_water());
+    let line = |(site, found): (_, &SiteOutlook)| Some(Expected::of(Some(seen(&client, site)?), &found.outlook));
+    let found = Forecast {
+        draws: expected.question.draws,
+        target_days: as_days(expected.question.target),
+        first: Expected::of(None, &expected.forecast.first),
+        sites: sites.filter_map(line).collect(),
+    };
+    Ok(answer::varied(tag.dress(answer::json(StatusCode::OK, &found)?)))
 }

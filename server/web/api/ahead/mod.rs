@@ -13,6 +13,7 @@ use crate::web::api::operation::Operation;
 use crate::web::api::reckoned::RATION;
 use crate::web::api::shape::MANY;
 use crate::web::api::shape::What;
+use crate::web::api::today::TODAY;
 
 pub fn routes() -> Api {
     let list = |path, name: &str, about: &str, of| {
@@ -50,7 +51,7 @@ pub fn routes() -> Api {
                 "/api/v1/today/supposed",
                 "getSupposed",
                 "How long the neighbourhood would last, with something supposed",
-                What::Object(&crate::web::api::today::TODAY),
+                What::Object(&TODAY),
             )
             .asking(&supposed::ASKS),
             supposed::supposed,

@@ -9,6 +9,7 @@ use crate::model::id::SiteId;
 use crate::picture::Picture;
 use crate::picture::losses::Loss;
 use crate::picture::losses::Lost;
+use crate::picture::moves::HOSE;
 use crate::picture::moves::NextMove;
 use crate::picture::moves::What;
 use crate::picture::today::SiteToday;
@@ -139,7 +140,7 @@ fn work(reader: &Reader, one: &NextMove) -> Phrase {
         }
         What::Fill { takes, .. } => shown::words(reader, "While the mains run: {time} by hose at {flow}, vent open.")
             .with("time", shown::figure(reader, as_days(takes) * 24.0, Unit::Hour))
-            .with("flow", shown::figure(reader, 20.0, Unit::LitrePerMinute)),
+            .with("flow", shown::figure(reader, HOSE, Unit::LitrePerMinute)),
         What::Cans { .. } => shown::words(reader, "A full can weighs 21 kg (46 lb): two people, or a trolley."),
     }
 }

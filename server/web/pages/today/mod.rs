@@ -199,7 +199,7 @@ async fn today(
 }
 
 /// Another's site has no name here.
-fn sees(visitor: &Visitor, site: &SiteToday) -> bool {
+pub(super) fn sees(visitor: &Visitor, site: &SiteToday) -> bool {
     visitor.caller.can(Deed::SeeSite, Some(site.site.site.id))
 }
 
@@ -295,7 +295,7 @@ fn rests(today: &Today) -> Vec<Rest> {
 }
 
 /// "What each person gets" of a rung, for the head of the page.
-fn ration_words(reader: &Reader, today: &Today) -> Phrase {
+pub(super) fn ration_words(reader: &Reader, today: &Today) -> Phrase {
     shown::words(reader, "at {ration}, {litres} a person a day")
         .with("ration", shown::words(reader, today.rung.name()))
         .with("litres", shown::litres(reader, today.rung.uses().total()))

@@ -51,6 +51,7 @@ export const PAGES = [
   { name: 'fuel-form', from: 'site-form', link: new RegExp(`^/set-up/sites/${ID}/fuel-stores/new$`) },
   { name: 'pump-form', from: 'site-form', link: new RegExp(`^/set-up/sites/${ID}/pumps/new$`) },
   { name: 'stage-form', from: 'site-form', link: new RegExp(`^/set-up/sites/${ID}/stages/new$`) },
+  { name: 'carry-form', path: '/set-up/carries/new' },
   { name: 'neighbourhood-form', path: '/set-up/neighbourhood' },
   { name: 'reckoner', path: '/reckoner' },
   { name: 'reckoner-dose', path: '/reckoner/dose' },

@@ -20,6 +20,7 @@ use serde::Deserialize;
 use crate::model::id::VesselId;
 use crate::picture::today::Today;
 use crate::service::authorise::Deed;
+use crate::service::reckoner::Warning;
 use crate::web::House;
 use crate::web::chrome::Chrome;
 use crate::web::chrome::Place;
@@ -69,6 +70,8 @@ struct Page {
     now: String,
     words: Vec<Phrase>,
     panels: Vec<Panel>,
+    /// what can hurt, where it is not the water
+    warning: Option<Warning>,
     /// the waters that went in, in the order in which they are used
     stores: Vec<Store>,
     /// the other figures of the same site: address, words, is it this one
@@ -94,6 +97,12 @@ struct Panel {
 impl Panel {
     fn of(reader: &Reader, working: &Working) -> Self {
         Self { name: None, working: view(reader, working) }
+    }
+
+    /// Of pipes, floors and anchors: no litres are counted there.
+    fn of_works(reader: &Reader, working: &Working) -> Self {
+        let name = Some(reader.word(working.what).to_owned());
+        Self { name, working: WorkingView { counts_litres: false, ..view(reader, working) } }
     }
 
     fn named(reader: &Reader, name: &str, working: &Working) -> Self {
@@ -249,6 +258,7 @@ fn blank(visitor: &Visitor, reader: &Reader, today: &Today) -> Page {
         now: shown::moment(reader, &today.now),
         words: Vec::new(),
         panels: Vec::new(),
+        warning: None,
         stores: Vec::new(),
         others: Vec::new(),
     }

@@ -12,6 +12,7 @@ use crate::picture::structure::stands;
 use crate::picture::today::SiteToday;
 use crate::picture::works::PumpNow;
 use crate::service::reckon::SiteAnswer;
+use crate::service::reckoner::Warning;
 use crate::web::error::Error;
 use crate::web::pages::working::Page;
 use crate::web::pages::working::Panel;
@@ -24,7 +25,7 @@ pub(super) fn of_tap(visitor: &Visitor, answer: &SiteAnswer, site: &SiteToday) -
     let none = || Error::NotFound(Message::new("What arrives at the tap cannot be reckoned here yet."));
     let known = site.standing.pump.as_ref().and_then(PumpNow::known).ok_or_else(none)?;
     let figure = reader.figure(as_litres_per_minute(known.tap.flow), Unit::LitrePerMinute).map_err(Error::internal)?;
-    let named = |working: &Working| Panel::named(reader, reader.word(working.what), working);
+    let named = |working: &Working| Panel::of_works(reader, working);
     let mut panels = vec![named(&known.tap.working)];
     panels.extend(known.margin.as_ref().map(|margin| named(&margin.working)));
     if let Some(switch) = &known.switch {
@@ -48,6 +49,7 @@ pub(super) fn of_tap(visitor: &Visitor, answer: &SiteAnswer, site: &SiteToday) -
             ),
         ],
         panels,
+        warning: Some(Warning::BACKFLOW),
         ..blank(visitor, reader, today)
     })
 }
@@ -120,7 +122,8 @@ pub(super) fn of_structure(visitor: &Visitor, answer: &SiteAnswer, asked: Option
              tank is reckoned by the force on its anchors, another by whether it slides or tips. Screening only: over a \
              limit means ask a structural engineer, under it is not a design.",
         )],
-        panels: workings.into_iter().map(|working| Panel::named(reader, reader.word(working.what), working)).collect(),
+        panels: workings.into_iter().map(|working| Panel::of_works(reader, working)).collect(),
+        warning: Some(Warning::STRUCTURE),
         ..blank(visitor, reader, today)
     })
 }

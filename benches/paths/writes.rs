@@ -53,25 +53,26 @@ pub async fn measure() -> anyhow::Result<()> {
     }
     pair.say_rates("one at a time", f64::from(u32::try_from(ALONE)?))?;
 
+    let began = Instant::now();
     for when in [When::Now, When::OutOfOrder] {
         let mut pair = Pair::default();
         let mut sizes = Sample::default();
         for _ in 0..ROUNDS {
             let (new, rows) = batches.next(TOGETHER)?;
             let first = app.picture().entry_seq;
-            let began = Instant::now();
-            let commits = together(&app, new, when).await?;
-            let took = began.elapsed();
+            let round = Instant::now();
+            let commits = together(&app, new, when, began).await?;
+            let took = round.elapsed();
             let groups = groups(first, &commits)?;
             groups.iter().for_each(|size| sizes.add(f64::from(u32::try_from(*size).unwrap_or(u32::MAX))));
             let mut rest = rows.as_slice();
-            let began = Instant::now();
+            let round = Instant::now();
             for size in groups {
                 let (group, after) = rest.split_at(size);
                 raw.insert(group)?;
                 rest = after;
             }
-            pair.round(took.as_secs_f64(), began.elapsed().as_secs_f64());
+            pair.round(took.as_secs_f64(), round.elapsed().as_secs_f64());
         }
         pair.say_rates(&format!("from {TASKS} tasks at once, {}", when.words()), f64::from(u32::try_from(TOGETHER)?))?;
         say("entries in a commit, median", &format!("{}", sizes.median()))?;
@@ -80,10 +81,11 @@ pub async fn measure() -> anyhow::Result<()> {
     Ok(())
 }
 
-/// Logged by many at once; the sequence that the picture stood at after each commit.
-async fn together(app: &App, new: Vec<New>, when: When) -> anyhow::Result<BTreeSet<i64>> {
+/// Logged by many at once; the sequence that the picture stood at after each commit. The app's clock stands, so what
+/// happens now is timed from when the rounds began.
+async fn together(app: &App, new: Vec<New>, when: When, began: Instant) -> anyhow::Result<BTreeSet<i64>> {
     let mut tasks = Vec::with_capacity(TASKS);
-    let (began, from) = (Instant::now(), jiff::Timestamp::from_microsecond(app.now().micros())?);
+    let from = jiff::Timestamp::from_microsecond(app.now().micros())?;
     let mut shares: Vec<Vec<New>> = (0..TASKS).map(|_| Vec::new()).collect();
     for (number, entry) in new.into_iter().enumerate() {
         shares[number % TASKS].push(entry);

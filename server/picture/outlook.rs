@@ -6,6 +6,7 @@ use keepwell_engine::forecast;
 use keepwell_engine::forecast::Days;
 use keepwell_engine::forecast::Doubt;
 use keepwell_engine::forecast::Drawn;
+use keepwell_engine::forecast::Draws;
 use keepwell_engine::forecast::Forecast;
 use keepwell_engine::forecast::Question;
 use keepwell_engine::neighbourhood::share::share;
@@ -43,6 +44,8 @@ pub struct Expected {
     pub question: Question,
     /// sites in the order of the answer
     pub forecast: Forecast,
+    /// likewise; none where there are so many sites that they would fill the memory
+    draws: Vec<Arc<Draws>>,
 }
 
 /// Draws of the sharing: each is a share of its own.
@@ -80,10 +83,9 @@ impl Expected {
 
     /// The first to go without, with the carries, in the same draws.
     fn carried(&self, today: &Today, with: &WithCarries) -> Result<Option<(Time, Time)>, TodayError> {
-        let question = Question { draws: SHARED_DRAWS, ..self.question };
         let mut shares = vec![with.sharing.clone(); SHARED_DRAWS as usize];
-        for (place, of) in today.sites.iter().enumerate() {
-            for (sharing, Drawn { ration_ends, .. }) in shares.iter_mut().zip(forecast::draws(&site(of), &question)?) {
+        for (place, (of, draws)) in today.sites.iter().zip(&self.draws).enumerate() {
+            for (sharing, Drawn { ration_ends, .. }) in shares.iter_mut().zip(draws.each()) {
                 sharing.sites[place] = shared_site(of, ration_ends.unwrap_or(of.standing.run.horizon));
             }
         }
@@ -97,15 +99,21 @@ impl Expected {
         Ok(rank(1).zip(rank(9)))
     }
 
+    /// What has not changed since `before` is not drawn again.
+    ///
     /// # Errors
     /// A figure that the engine does not take.
-    pub fn of(picture: &Picture, today: &Today) -> Result<Self, forecast::Refusal> {
+    pub fn of(picture: &Picture, today: &Today, before: Option<&Self>) -> Result<Self, forecast::Refusal> {
         let target = today.target_days(picture).unwrap_or(USUAL_TARGET).min(HORIZON_DAYS);
-        let draws = if today.sites.len() <= FULL_UP_TO { DRAWS } else { FEW_DRAWS };
+        let draws = if Self::is_for(today) { DRAWS } else { FEW_DRAWS };
         let question = Question { seed: SEED, draws, target: days(target), outage: None, use_joint: USE_JOINT };
         let sites: Vec<forecast::Site> = today.sites.iter().map(site).collect();
-        let forecast = forecast::forecast(&sites, &question)?;
-        Ok(Self { question, forecast })
+        if !Self::is_for(today) {
+            return Ok(Self { question, forecast: forecast::forecast(&sites, &question)?, draws: Vec::new() });
+        }
+        let before = before.map_or(&[][..], |before| &before.draws);
+        let (forecast, draws) = forecast::forecast_on(&sites, &question, before)?;
+        Ok(Self { question, forecast, draws })
     }
 }
 

@@ -53,6 +53,8 @@ struct Answer {
     expected: Arc<OnceLock<Arc<Expected>>>,
     /// the same days with the bands of what may be expected
     banded: Arc<OnceLock<Arc<Today>>>,
+    /// what was drawn the last time; sites that are as they were then are not drawn again
+    drawn: Option<Arc<Expected>>,
     /// what was found the last time, to be looked at before sites are looked at again
     before: Option<Before>,
 }
@@ -134,6 +136,7 @@ impl App {
         let before = last.as_ref().map(|last| &*last.today);
         let today = Today::of(picture, &key.3, key.2, before).map_err(|error| Error::Internal(error.into()))?;
         let today = Arc::new(today);
+        let drawn = last.as_ref().and_then(|last| last.expected.get().or(last.drawn.as_ref())).map(Arc::clone);
         let before = last.and_then(|last| match last.findings.get() {
             Some(found) => Some(Before { sources: last.sources, today: last.today, found: Arc::clone(found) }),
             None => last.before,
@@ -147,6 +150,7 @@ impl App {
             losses: Arc::default(),
             expected: Arc::default(),
             banded: Arc::default(),
+            drawn,
             before,
         };
         let mut kept = held();
@@ -274,11 +278,16 @@ impl App {
     ) -> Result<Arc<Expected>, Error> {
         caller.may(Deed::SeeTotals, None)?;
         let (app, picture, today) = (self.clone(), Arc::clone(picture), Arc::clone(today));
-        let work = move || {
-            let found = || Ok(Arc::new(Expected::of(&picture, &today).map_err(internal)?));
-            app.once(&today, |answer| Arc::clone(&answer.expected), found)
-        };
+        let work = move || app.drawn(&picture, &today);
         tokio::task::spawn_blocking(work).await.map_err(|error| Error::Internal(error.into()))?
+    }
+
+    fn drawn(&self, picture: &Picture, today: &Today) -> Result<Arc<Expected>, Error> {
+        let found = || {
+            let before = self.answer_of(today).and_then(|answer| answer.drawn);
+            Ok(Arc::new(Expected::of(picture, today, before.as_deref()).map_err(internal)?))
+        };
+        self.once(today, |answer| Arc::clone(&answer.expected), found)
     }
 
     /// The kept answer that these days are of.
@@ -294,8 +303,7 @@ impl App {
         if !Expected::is_for(&today) {
             return Ok(today);
         }
-        let found = || Ok(Arc::new(Expected::of(picture, &today).map_err(internal)?));
-        let expected = self.once(&today, |answer| Arc::clone(&answer.expected), found)?;
+        let expected = self.drawn(picture, &today)?;
         let found = || {
             let mut banded = Today::clone(&today);
             expected.into_bands(&mut banded).map_err(internal)?;

@@ -5,7 +5,6 @@ use std::collections::HashMap;
 use std::collections::HashSet;
 use std::sync::Arc;
 
-use serde::Serialize;
 use sqlx::SqliteConnection;
 use tokio::sync::Mutex;
 use tokio::sync::mpsc;
@@ -139,46 +138,48 @@ pub(super) struct Outcome {
     last: i64,
 }
 
-/// A row as it travels to SQLite inside one JSON array.
-#[derive(Serialize)]
-struct Row {
-    id: EntryId,
-    hash: String,
-    kind: &'static str,
-    site: Option<SiteId>,
-    vessel: Option<VesselId>,
-    at: i64,
-    arrived: i64,
-    person: Option<PersonId>,
-    fields: String,
+/// The group as it travels to SQLite, whose JSON would have to spell out what is bytes: ids and hashes in one blob, a row
+/// after another, and of each row the rest in an array.
+struct Packed {
+    bytes: Vec<u8>,
+    rest: String,
+}
+
+impl Packed {
+    fn of(group: &[(Arc<Entry>, [u8; 32])]) -> Result<Self, Error> {
+        let mut bytes = Vec::with_capacity(group.len() * 96);
+        let mut rest = Vec::with_capacity(group.len());
+        for (entry, hash) in group {
+            bytes.extend_from_slice(entry.id.uuid().as_bytes());
+            bytes.extend_from_slice(hash);
+            // Where it names none, sixteen noughts, which are no id.
+            for named in
+                [entry.site.map(|id| id.uuid()), entry.vessel.map(|id| id.uuid()), entry.by.map(|id| id.uuid())]
+            {
+                bytes.extend_from_slice(named.unwrap_or_default().as_bytes());
+            }
+            let fields =
+                entry.act.to_json().and_then(|fields| serde_json::to_string(&fields)).map_err(rows::unreadable)?;
+            let (at, arrived) = (entry.at.as_microsecond(), entry.arrived.as_microsecond());
+            rest.push((entry.act.kind().key(), at, arrived, fields));
+        }
+        Ok(Self { bytes, rest: rows::json(&rest)? })
+    }
 }
 
 /// One statement for the group, which is its own transaction where none is open. An id that is there already is left
 /// alone, and looked at afterwards.
 async fn store(connection: &mut SqliteConnection, group: &[(Arc<Entry>, [u8; 32])]) -> Result<Outcome, Error> {
-    let mut lines = Vec::with_capacity(group.len());
-    for (entry, hash) in group {
-        lines.push(Row {
-            id: entry.id,
-            hash: hex(hash),
-            kind: entry.act.kind().key(),
-            site: entry.site,
-            vessel: entry.vessel,
-            at: entry.at.as_microsecond(),
-            arrived: entry.arrived.as_microsecond(),
-            person: entry.by,
-            fields: entry.act.to_json().and_then(|fields| serde_json::to_string(&fields)).map_err(rows::unreadable)?,
-        });
-    }
-    let lines = rows::json(&lines)?;
+    let Packed { bytes, rest } = Packed::of(group)?;
     // No row comes back: each would wake this task once.
     let inserted = sqlx::query!(
-        "INSERT INTO entries (id, hash, kind, site, vessel, at_us, arrived_us, person, fields)
-           SELECT unhex(value ->> 'id', '-'), unhex(value ->> 'hash'), value ->> 'kind', unhex(value ->> 'site', '-'),
-             unhex(value ->> 'vessel', '-'), value ->> 'at', value ->> 'arrived', unhex(value ->> 'person', '-'),
-             value ->> 'fields'
-           FROM json_each(?) WHERE true ON CONFLICT (id) DO NOTHING",
-        lines
+        "INSERT INTO entries (id, hash, site, vessel, person, kind, at_us, arrived_us, fields)
+           SELECT substr(?1, key * 96 + 1, 16), substr(?1, key * 96 + 17, 32),
+             nullif(substr(?1, key * 96 + 49, 16), zeroblob(16)), nullif(substr(?1, key * 96 + 65, 16), zeroblob(16)),
+             nullif(substr(?1, key * 96 + 81, 16), zeroblob(16)), value ->> 0, value ->> 1, value ->> 2, value ->> 3
+           FROM jsonb_each(?2) WHERE true ON CONFLICT (id) DO NOTHING",
+        bytes,
+        rest
     )
     .execute(&mut *connection)
     .await?;
@@ -212,15 +213,6 @@ async fn newest(connection: &mut SqliteConnection, last: i64, count: usize) -> R
     let after = last - i64::try_from(count).unwrap_or(last);
     let found = sqlx::query_scalar!(r#"SELECT id AS "id: Uuid" FROM entries WHERE seq > ?"#, after);
     Ok(found.fetch_all(&mut *connection).await?.into_iter().collect())
-}
-
-fn hex(bytes: &[u8]) -> String {
-    use core::fmt::Write;
-    bytes.iter().fold(String::with_capacity(bytes.len() * 2), |mut text, byte| {
-        // Writing to a string does not fail.
-        let _ = write!(text, "{byte:02x}");
-        text
-    })
 }
 
 /// A row of the ledger.

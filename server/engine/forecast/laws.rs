@@ -203,4 +203,22 @@ proptest! {
             prop_assert!(as_days(p10.at).is_finite() && as_days(p90.at).is_finite());
         }
     }
+
+    /// What is taken over from before is what would be drawn anew: one site changed, the others in another order.
+    #[test]
+    fn going_on_is_drawing_anew(before in neighbourhood(), mut other in some_site(), place in any::<prop::sample::Index>(), seed in 0u64..9) {
+        let question = ask(seed);
+        let (_, kept) = forecast_on(&before, &question, &[]).unwrap();
+        let mut now = before;
+        let place = place.index(now.len());
+        other.key = place.to_string();
+        now[place] = other;
+        now.reverse();
+        let (on, draws) = forecast_on(&now, &question, &kept).unwrap();
+        prop_assert_eq!(&on, &forecast(&now, &question).unwrap());
+        let taken_over = draws.iter().filter(|draws| kept.iter().any(|kept| Arc::ptr_eq(kept, draws))).count();
+        prop_assert!(taken_over >= now.len() - 1);
+        let (_, elsewhere) = forecast_on(&now, &ask(seed + 1), &kept).unwrap();
+        prop_assert!(!elsewhere.iter().any(|draws| kept.iter().any(|kept| Arc::ptr_eq(kept, draws))));
+    }
 }

@@ -19,12 +19,16 @@ mod laws;
 #[cfg(test)]
 mod tests;
 
+use std::collections::HashMap;
+use std::sync::Arc;
+
 use rayon::iter::IndexedParallelIterator;
 use rayon::iter::IntoParallelRefIterator;
 use rayon::iter::ParallelIterator;
 
 use crate::endurance::Run;
 use crate::forecast::spread::Gathered;
+use crate::forecast::spread::Spread;
 use crate::forecast::trials::Trials;
 use crate::quantity::Time;
 use crate::quantity::Volume;
@@ -199,11 +203,7 @@ const AT_ONCE: usize = 64;
 /// # Errors
 /// [`Refusal`] names the site, the field, the value and what is allowed.
 pub fn forecast(sites: &[Site], question: &Question) -> Result<Forecast, Refusal> {
-    check::check_question(question)?;
-    check::check_sites(sites, question)?;
-    let horizon = sites.first().map_or(question.target, |site| site.run.horizon);
-    let outages = trials::outages(question);
-    let spread = spread::Spread { horizon: as_days(horizon), target: as_days(question.target), outages };
+    let spread = spread_of(sites, question)?;
     let mut gathered = Gathered::new(question.draws, sites.len());
     for (chunk, group) in sites.chunks(AT_ONCE).enumerate() {
         let made: Result<Vec<(Trials, Outlook)>, Refusal> = group
@@ -222,20 +222,67 @@ pub fn forecast(sites: &[Site], question: &Question) -> Result<Forecast, Refusal
     Ok(gathered.finish(&spread))
 }
 
-/// Every draw of one site, in order: the days behind its percentiles, and what two plans are compared by.
+/// The draws of one site, kept so that a forecast in which nothing about it has changed need not make them again.
+#[derive(Debug)]
+pub struct Draws {
+    site: Site,
+    question: Question,
+    trials: Trials,
+    outlook: Outlook,
+}
+
+impl Draws {
+    /// Every draw, in order: the days behind its percentiles, and what two plans are compared by.
+    pub fn each(&self) -> impl Iterator<Item = Drawn> {
+        let both = self.trials.ration.iter().zip(&self.trials.dry);
+        both.map(|(ration, dry)| Drawn { ration_ends: ends(*ration), dry_from: ends(*dry) })
+    }
+}
+
+/// The [`forecast`], and the draws of every site. Those in `before` are taken over where the site and the question are the
+/// same, so that the answer is the same to the last bit as if all were made anew.
+///
+/// # Errors
+/// As [`forecast`].
+pub fn forecast_on(
+    sites: &[Site],
+    question: &Question,
+    before: &[Arc<Draws>],
+) -> Result<(Forecast, Vec<Arc<Draws>>), Refusal> {
+    let spread = spread_of(sites, question)?;
+    let before: HashMap<&str, &Arc<Draws>> =
+        before.iter().filter(|draws| draws.question == *question).map(|draws| (&*draws.site.key, draws)).collect();
+    let made = sites.par_iter().enumerate().map(|(place, site)| {
+        if let Some(same) = before.get(&*site.key).filter(|draws| draws.site == *site) {
+            return Ok(Arc::clone(same));
+        }
+        let trials = trials::trials(place, site, question)?;
+        let outlook = spread.outlook(&trials.ration, &trials.dry);
+        Ok(Arc::new(Draws { site: site.clone(), question: *question, trials, outlook }))
+    });
+    let made: Vec<Arc<Draws>> = made.collect::<Result<_, Refusal>>()?;
+    let mut gathered = Gathered::new(question.draws, sites.len());
+    for draws in &made {
+        gathered.add(&draws.trials, draws.outlook.clone());
+    }
+    Ok((gathered.finish(&spread), made))
+}
+
+fn spread_of(sites: &[Site], question: &Question) -> Result<Spread, Refusal> {
+    check::check_question(question)?;
+    check::check_sites(sites, question)?;
+    let horizon = sites.first().map_or(question.target, |site| site.run.horizon);
+    let outages = trials::outages(question);
+    Ok(Spread { horizon: as_days(horizon), target: as_days(question.target), outages })
+}
+
+/// Every draw of one site, in order.
 ///
 /// # Errors
 /// As [`forecast`].
 pub fn draws(site: &Site, question: &Question) -> Result<Vec<Drawn>, Refusal> {
-    check::check_question(question)?;
-    check::check_sites(core::slice::from_ref(site), question)?;
-    let trials = trials::trials(0, site, question)?;
-    Ok(trials
-        .ration
-        .iter()
-        .zip(&trials.dry)
-        .map(|(ration, dry)| Drawn { ration_ends: ends(*ration), dry_from: ends(*dry) })
-        .collect())
+    let (_, made) = forecast_on(core::slice::from_ref(site), question, &[])?;
+    Ok(made.iter().flat_map(|draws| draws.each()).collect())
 }
 
 /// What does not end is infinite within this room, and nowhere else.

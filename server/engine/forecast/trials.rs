@@ -17,6 +17,7 @@ use crate::quantity::as_days;
 use crate::quantity::as_litres;
 
 /// What came of each draw, in days and litres; what does not end is infinite.
+#[derive(Debug)]
 pub(super) struct Trials {
     pub(super) ration: Vec<f64>,
     pub(super) dry: Vec<f64>,

@@ -159,6 +159,10 @@ pub const LONGITUDE: Measure = Measure::new("longitude", Unit::Count, -180.0, 18
 pub const CONTAINERS_FULL: Measure = Measure::new("full containers", Unit::Count, 0.0, 100_000.0);
 /// days of heat that are supposed
 pub const SUPPOSED_DAYS: Measure = Measure::new("days", Unit::Day, 0.0, 3_650.0);
+/// days that half, or nine in ten, of such outages last
+pub const OUTAGE_DAYS: Measure = Measure::new("days", Unit::Day, 0.001, 3_650.0);
+/// the chance that a thing comes about
+pub const CHANCE: Measure = Measure::new("chance", Unit::Fraction, 0.0, 1.0);
 /// the most that is brought from one place to another in a day
 pub const CARRIED: Measure = Measure::new("litres carried a day", Unit::LitrePerDay, 0.1, 10_000_000.0);
 /// litres of one trip

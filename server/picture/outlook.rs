@@ -2,12 +2,15 @@
 
 use std::sync::Arc;
 
+use keepwell_engine::endurance::Change;
+use keepwell_engine::endurance::Event;
 use keepwell_engine::forecast;
 use keepwell_engine::forecast::Days;
 use keepwell_engine::forecast::Doubt;
 use keepwell_engine::forecast::Drawn;
 use keepwell_engine::forecast::Draws;
 use keepwell_engine::forecast::Forecast;
+use keepwell_engine::forecast::Outage;
 use keepwell_engine::forecast::Question;
 use keepwell_engine::neighbourhood::share::share;
 use keepwell_engine::quantity::Time;
@@ -19,6 +22,7 @@ use crate::picture::shared::WithCarries;
 use crate::picture::shared::shared_site;
 use crate::picture::standing::HORIZON_DAYS;
 use crate::picture::stocks::StockOf;
+use crate::picture::suppose::Suppose;
 use crate::picture::today::SiteToday;
 use crate::picture::today::Today;
 use crate::picture::today::TodayError;
@@ -73,7 +77,9 @@ impl Expected {
             with.band = carried;
         }
         today.first_band = today.first_band.map(|_| band(&self.forecast.first.ration));
-        today.pooled_band = today.pooled_band.and(self.forecast.pooled.as_ref().map(band));
+        // What changes or comes on the way is in the pooled days and not in those of the draws.
+        let steady = !today.suppose.need_changes() && !today.promised();
+        today.pooled_band = today.pooled_band.filter(|_| steady).and(self.forecast.pooled.as_ref().map(band));
         for (site, found) in today.sites.iter_mut().zip(&self.forecast.sites) {
             let standing = Arc::make_mut(&mut site.standing);
             (standing.low, standing.high) = band(&found.outlook.ration);
@@ -103,11 +109,16 @@ impl Expected {
     ///
     /// # Errors
     /// A figure that the engine does not take.
-    pub fn of(picture: &Picture, today: &Today, before: Option<&Self>) -> Result<Self, forecast::Refusal> {
+    pub fn of(
+        picture: &Picture,
+        today: &Today,
+        outage: Option<Outage>,
+        before: Option<&Self>,
+    ) -> Result<Self, forecast::Refusal> {
         let target = today.target_days(picture).unwrap_or(USUAL_TARGET).min(HORIZON_DAYS);
         let draws = if Self::is_for(today) { DRAWS } else { FEW_DRAWS };
-        let question = Question { seed: SEED, draws, target: days(target), outage: None, use_joint: USE_JOINT };
-        let sites: Vec<forecast::Site> = today.sites.iter().map(site).collect();
+        let question = Question { seed: SEED, draws, target: days(target), outage, use_joint: USE_JOINT };
+        let sites: Vec<forecast::Site> = today.sites.iter().map(|of| site(of, &today.suppose)).collect();
         if !Self::is_for(today) {
             return Ok(Self { question, forecast: forecast::forecast(&sites, &question)?, draws: Vec::new() });
         }
@@ -117,7 +128,7 @@ impl Expected {
     }
 }
 
-fn site(site: &SiteToday) -> forecast::Site {
+fn site(site: &SiteToday, suppose: &Suppose) -> forecast::Site {
     let standing = &site.standing;
     let brim = |of: &StockOf| {
         let vessel = site.site.vessels.iter().find(|vessel| vessel.vessel.id == of.vessel)?;
@@ -127,9 +138,14 @@ fn site(site: &SiteToday) -> forecast::Site {
         standing.stocks.iter().map(|of| Doubt { sd: of.estimate.sd, brim: brim(of) }).collect();
     // What is supposed beside the vessels is supposed exactly.
     stocks.resize(standing.run.stocks.len(), Doubt { sd: Volume::default(), brim: None });
+    let promised = suppose.at(site.site.site.id).delivery.map_or(1.0, |delivery| delivery.chance);
+    let coming = |event: &Event| match event.change {
+        Change::AddWater { .. } => forecast::Coming { comes: promised, ..forecast::Coming::SURE },
+        Change::AddFuel(_) | Change::Uses { .. } => forecast::Coming::SURE,
+    };
     forecast::Site {
         key: site.site.site.id.to_string(),
-        events: standing.run.events.iter().map(|_| forecast::Coming::SURE).collect(),
+        events: standing.run.events.iter().map(coming).collect(),
         run: standing.run.clone(),
         stocks,
         stocks_joint: 0.0,

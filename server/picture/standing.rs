@@ -8,18 +8,24 @@ use keepwell_engine::demand::Rung;
 use keepwell_engine::endurance;
 use keepwell_engine::endurance::Change;
 use keepwell_engine::endurance::Event;
+use keepwell_engine::endurance::Heels;
 use keepwell_engine::endurance::Level;
 use keepwell_engine::endurance::Run;
+use keepwell_engine::endurance::Stock;
 use keepwell_engine::endurance::Timeline;
 use keepwell_engine::endurance::usual_levels;
+use keepwell_engine::grade::Grade;
 use keepwell_engine::level::BAND;
 use keepwell_engine::moment::Moment;
 use keepwell_engine::neighbourhood::Place;
+use keepwell_engine::neighbourhood::Step;
 use keepwell_engine::power;
 use keepwell_engine::power::FuelKind;
 use keepwell_engine::quantity::OutOfRange;
 use keepwell_engine::quantity::Time;
 use keepwell_engine::quantity::Volume;
+use keepwell_engine::quantity::VolumeRate;
+use keepwell_engine::quantity::as_litres;
 use keepwell_engine::quantity::days;
 use keepwell_engine::quantity::litres;
 use keepwell_engine::quantity::litres_per_day;
@@ -33,7 +39,9 @@ use crate::picture::power::power_of;
 use crate::picture::stocks::StockOf;
 use crate::picture::stocks::Water;
 use crate::picture::stocks::stocks_of;
+use crate::picture::suppose::Delivery;
 use crate::picture::suppose::Suppose;
+use crate::picture::today;
 use crate::picture::works;
 use crate::picture::works::PumpNow;
 use crate::picture::works::TrainNow;
@@ -100,13 +108,12 @@ impl Standing {
         let train = works::train(site, demand.drink_grade(), flow, now)?.filter(|_| !suppose.untreated);
         let power =
             if own.unpowered { None } else { power_of(site, &demand, pump.as_ref(), train.as_ref(), own, now)? };
-        let (stocks, engine_stocks, water) = stocks_of(site, now, outage, suppose);
-        // The cap on what a person carries is for the ration alone: what beds, visitors and animals need comes on top.
-        let mut levels = usual_levels(rung.uses(), litres(demand::HAND_CAP), false);
-        for level in &mut levels {
-            level.uses = needs(level.uses)?.per_head().1;
+        let (stocks, mut engine_stocks, water) = stocks_of(site, now, outage, suppose);
+        let (levels, mut events) = course(rung, suppose, needs)?;
+        if let Some(delivery) = own.delivery {
+            events.push(arrival(site, delivery, &mut engine_stocks));
+            events.sort_by(|a, b| a.at.value.total_cmp(&b.at.value));
         }
-        let (levels, events) = in_heat(levels, suppose.heat_days, &demand);
         let hand = levels.iter().position(|level| level.name == "hand").unwrap_or(0);
         let run = Run {
             horizon: days(HORIZON_DAYS),
@@ -136,11 +143,38 @@ impl Standing {
     pub fn place(&self) -> Place {
         Place {
             people: self.run.people,
-            need: litres_per_day(keepwell_engine::quantity::as_litres(self.demand.drink_grade())),
+            need: litres_per_day(as_litres(self.demand.drink_grade())),
             in_reach: self.water.drink + self.treatable(),
             ration_ends: self.timeline.ration_ends(),
             dry_from: self.timeline.dry_from(),
         }
+    }
+
+    /// What changes on the way for all together: the need at the ration, and what comes.
+    #[must_use]
+    pub fn steps(&self) -> Vec<Step> {
+        let need = |uses: &endurance::Uses| as_litres(uses.drink_grade()) * self.run.people;
+        let mut now = as_litres(self.demand.drink_grade());
+        let mut to = |at: Time, need: f64| {
+            let more = litres_per_day(need - now);
+            now = need;
+            Step { at, more, comes: Volume::default() }
+        };
+        let mut steps = Vec::new();
+        if let Some(level) = self.run.levels.first().filter(|_| self.run.events.iter().any(is_of_uses)) {
+            // While it is hot more is needed than the ration from the first day on.
+            steps.push(to(Time::default(), need(&level.uses)));
+        }
+        for event in &self.run.events {
+            match &event.change {
+                Change::Uses { level: 0, uses } => steps.push(to(event.at, need(uses))),
+                Change::AddWater { volume, .. } => {
+                    steps.push(Step { at: event.at, more: VolumeRate::default(), comes: *volume });
+                }
+                Change::Uses { .. } | Change::AddFuel(_) => {}
+            }
+        }
+        steps
     }
 
     /// Water in reach that can still be made drinking water here.
@@ -199,21 +233,64 @@ fn population(site: &SitePicture, guests: u32) -> Population {
     population
 }
 
-/// The levels as they are while it is hot, and the event that ends the heat: those on the ration drink twice as much.
-fn in_heat(levels: Vec<Level>, heat_days: f64, demand: &Demand) -> (Vec<Level>, Vec<Event>) {
-    if heat_days <= 0.0 || demand.people == 0 {
-        return (levels, Vec::new());
+/// The levels as they are now, and how they change: while it is hot those on the ration drink twice as much, and another
+/// ration may take the place of this one.
+fn course(
+    rung: &Rung,
+    suppose: &Suppose,
+    needs: impl Fn(demand::Uses) -> Result<Demand, OutOfRange>,
+) -> Result<(Vec<Level>, Vec<Event>), OutOfRange> {
+    let later = suppose.then.as_ref().map(|then| (then.after, today::rung(&then.ration)));
+    let at = |day: f64| -> Result<Vec<Level>, OutOfRange> {
+        let rung = later.as_ref().filter(|(after, _)| *after <= day).map_or(rung, |(_, rung)| rung);
+        let demand = needs(rung.uses())?;
+        let hot = day < suppose.heat_days && demand.people > 0;
+        // The cap on what a person carries is for the ration alone: what beds, visitors and animals need comes on top.
+        let mut levels = usual_levels(rung.uses(), litres(demand::HAND_CAP), false);
+        for level in &mut levels {
+            level.uses = needs(level.uses)?.per_head().1;
+            if hot {
+                level.uses.drink += demand.ration.drink;
+            }
+        }
+        Ok(levels)
+    };
+    let mut changes: Vec<f64> = later.iter().map(|(after, _)| *after).chain([suppose.heat_days]).collect();
+    changes.retain(|day| *day > 0.0);
+    changes.sort_by(f64::total_cmp);
+    changes.dedup();
+    let mut events = Vec::new();
+    for day in changes {
+        let change =
+            |(level, new): (usize, Level)| Event { at: days(day), change: Change::Uses { level, uses: new.uses } };
+        events.extend(at(day)?.into_iter().enumerate().map(change));
     }
-    let cooler = |(level, usual): (usize, &Level)| Event {
-        at: days(heat_days),
-        change: Change::Uses { level, uses: usual.uses },
+    Ok((at(0.0)?, events))
+}
+
+const fn is_of_uses(event: &Event) -> bool {
+    matches!(event.change, Change::Uses { .. })
+}
+
+/// What is promised, on its day.
+fn arrival(site: &SitePicture, delivery: Delivery, stocks: &mut Vec<Stock>) -> Event {
+    let brim = |stock: &Stock| {
+        let of = site.vessels.iter().find(|vessel| stock.id.starts_with(&vessel.vessel.id.to_string()))?;
+        Some(of.body.capacity.brim.value)
     };
-    let events = levels.iter().enumerate().map(cooler).collect();
-    let hotter = |mut level: Level| {
-        level.uses.drink += demand.ration.drink;
-        level
-    };
-    (levels.into_iter().map(hotter).collect(), events)
+    let drinking = stocks.iter().enumerate().filter(|(_, stock)| stock.grade == Grade::Drink);
+    let largest = drinking
+        .filter_map(|(place, stock)| Some((place, brim(stock)?)))
+        .max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)));
+    let stock = largest.map_or_else(
+        || {
+            let heel = Heels { dip: Some(Volume::default()), ..Heels::default() };
+            stocks.push(Stock { id: "promised".to_owned(), grade: Grade::Drink, volume: Volume::default(), heel });
+            stocks.len() - 1
+        },
+        |(place, _)| place,
+    );
+    Event { at: days(delivery.day), change: Change::AddWater { stock, volume: litres(delivery.litres) } }
 }
 
 const fn category(category: Category) -> demand::Category {

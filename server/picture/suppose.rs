@@ -20,12 +20,33 @@ pub struct Suppose {
     pub restored: BTreeSet<VesselId>,
     /// days of heat from now, on which the need for drinking doubles
     pub heat_days: f64,
+    /// another ration from some day on
+    pub then: Option<Then>,
     /// nothing is treated anywhere
     pub untreated: bool,
     /// nothing is carried
     pub uncarried: bool,
     /// the days that come first when water is shared, instead of those that the neighbourhood wants to last
     pub target_days: Option<f64>,
+}
+
+/// A ration that takes the place of the one in force.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Then {
+    /// a rung of the ladder, by its key
+    pub ration: String,
+    /// days from now
+    pub after: f64,
+}
+
+/// Water that is promised to a site: into its largest vessel of drinking water, in cans where it has none.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Delivery {
+    pub litres: f64,
+    /// days from now
+    pub day: f64,
+    /// the chance that it comes, 0 to 1; in the days it is taken to come
+    pub chance: f64,
 }
 
 /// What is supposed of one site.
@@ -43,6 +64,7 @@ pub struct AtSite {
     pub pump_hours: Option<f64>,
     /// litres of drinking water more, in cans
     pub cans_l: f64,
+    pub delivery: Option<Delivery>,
 }
 
 impl Suppose {
@@ -64,12 +86,18 @@ impl Suppose {
         self
     }
 
+    /// Whether people need more or less from some day on.
+    #[must_use]
+    pub const fn need_changes(&self) -> bool {
+        self.heat_days > 0.0 || self.then.is_some()
+    }
+
     /// Whether a site's own days are asked otherwise than they are.
     #[must_use]
     pub fn touches(&self, site: SiteId, mut vessels: impl Iterator<Item = VesselId>) -> bool {
         self.sites.contains_key(&site)
             || self.untreated
-            || self.heat_days > 0.0
+            || self.need_changes()
             || vessels.any(|vessel| [&self.lost, &self.filled, &self.restored].iter().any(|set| set.contains(&vessel)))
     }
 }

@@ -145,7 +145,7 @@ impl Today {
         }
         water.drink_sd = Volume { value: variance.sqrt(), ..Volume::default() };
         let as_placed = as_placed(&places)?;
-        let pooled = pooled(&places)?;
+        let pooled = pooled(&places)?.with_steps(sites.iter().flat_map(|site| site.standing.steps()).collect());
         let first_band = as_placed.ration.first().map(|_| first_band(&sites));
         let pooled_band = pooled.days.map(|days| {
             let part = if water.drink > Volume::default() { BAND * (water.drink_sd / water.drink).value } else { 0.0 };
@@ -153,7 +153,12 @@ impl Today {
         });
         let wanted = picture.set_up.neighbourhood.as_ref().map(|kept| kept.thing.target_days);
         let target = suppose.target_days.or(wanted);
-        let with_carries = if suppose.uncarried { None } else { WithCarries::of(picture, &sites, now, target)? };
+        // A carry is reckoned for a need that stays.
+        let with_carries = if suppose.uncarried || suppose.then.is_some() {
+            None
+        } else {
+            WithCarries::of(picture, &sites, now, target)?
+        };
         Ok(Self {
             outage,
             suppose,
@@ -176,6 +181,12 @@ impl Today {
     pub fn target_days(&self, picture: &Picture) -> Option<f64> {
         let wanted = picture.set_up.neighbourhood.as_ref().map(|kept| kept.thing.target_days);
         self.suppose.target_days.or(wanted)
+    }
+
+    /// Whether water is supposed to come on the way.
+    #[must_use]
+    pub fn promised(&self) -> bool {
+        self.suppose.sites.values().any(|site| site.delivery.is_some())
     }
 
     /// The site of the first person to go without.

@@ -6,6 +6,7 @@ use std::sync::Mutex;
 use std::sync::OnceLock;
 use std::sync::PoisonError;
 
+use keepwell_engine::forecast::Outage;
 use keepwell_engine::moment::Moment;
 
 use crate::findings;
@@ -282,10 +283,28 @@ impl App {
         tokio::task::spawn_blocking(work).await.map_err(|error| Error::Internal(error.into()))?
     }
 
+    /// The same once it is asked how long the mains stay off.
+    ///
+    /// # Errors
+    /// As [`App::next_moves`]; an outage that the engine does not take.
+    pub async fn expected_of_an_outage(
+        &self,
+        caller: &Caller,
+        picture: &Arc<Picture>,
+        today: &Arc<Today>,
+        outage: Outage,
+    ) -> Result<Arc<Expected>, Error> {
+        caller.may(Deed::SeeTotals, None)?;
+        let (picture, today) = (Arc::clone(picture), Arc::clone(today));
+        let work = move || Expected::of(&picture, &today, Some(outage), None);
+        let expected = tokio::task::spawn_blocking(work).await.map_err(|error| Error::Internal(error.into()))?;
+        Ok(Arc::new(expected.map_err(internal)?))
+    }
+
     fn drawn(&self, picture: &Picture, today: &Today) -> Result<Arc<Expected>, Error> {
         let found = || {
             let before = self.answer_of(today).and_then(|answer| answer.drawn);
-            Ok(Arc::new(Expected::of(picture, today, before.as_deref()).map_err(internal)?))
+            Ok(Arc::new(Expected::of(picture, today, None, before.as_deref()).map_err(internal)?))
         };
         self.once(today, |answer| Arc::clone(&answer.expected), found)
     }

@@ -14,5 +14,6 @@ pub use placed::Fall;
 pub use placed::Place;
 pub use placed::Pooled;
 pub use placed::Refusal;
+pub use placed::Step;
 pub use placed::as_placed;
 pub use placed::pooled;

@@ -168,7 +168,55 @@ pub fn pooled(places: &[Place]) -> Result<Pooled, Refusal> {
     Ok(Pooled { in_reach, need, days: lasts.filter(|lasts| lasts.is_finite()).map(days) })
 }
 
+/// What changes for all together on the way.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Step {
+    /// from now
+    pub at: Time,
+    /// litres more that are needed a day from then on; below 0 it is less
+    pub more: VolumeRate,
+    /// litres that come then
+    pub comes: Volume,
+}
+
 impl Pooled {
+    /// The same when the need changes and water comes on the way: the first time at which all that has come is used up.
+    ///
+    /// **Formula.** Litres fall at the need in force from step to step: V(t) = V₀ + Σ comes − ∫ need dt; the days are the
+    /// first t at which V(t) = 0 while anything is needed.
+    ///
+    /// **Arguments** `steps` in any order, each at 0 days or later.
+    ///
+    /// By hand: 300 L at 30 L a day, at 60 after day 4: 300 − 120 = 180 L, 3 days more.
+    /// ```
+    /// use keepwell_engine::neighbourhood::{Pooled, Step};
+    /// use keepwell_engine::quantity::{as_days, days, litres, litres_per_day};
+    /// let pooled = Pooled { in_reach: litres(300.0), need: litres_per_day(30.0), days: Some(days(10.0)) };
+    /// let step = Step { at: days(4.0), more: litres_per_day(30.0), comes: litres(0.0) };
+    /// assert!((pooled.with_steps(vec![step]).days.map(as_days).unwrap_or_default() - 7.0).abs() < 1e-9);
+    /// ```
+    ///
+    /// **Reference.** The project's own definition.
+    #[must_use]
+    pub fn with_steps(self, mut steps: Vec<Step>) -> Self {
+        steps.sort_by(|a, b| a.at.value.total_cmp(&b.at.value));
+        let (mut held, mut need) = (as_litres(self.in_reach), as_litres_per_day(self.need));
+        let mut at = 0.0;
+        let lasts = |held: f64, need: f64| if need > 0.0 { held.max(0.0) / need } else { f64::INFINITY };
+        for step in steps {
+            let on = as_days(step.at);
+            if at + lasts(held, need) < on {
+                break;
+            }
+            held -= need * (on - at);
+            at = on;
+            held += as_litres(step.comes);
+            // what is left over from sums is no need
+            need = (need + as_litres_per_day(step.more)).max(0.0);
+        }
+        Self { days: Some(at + lasts(held, need)).filter(|days| days.is_finite()).map(days), ..self }
+    }
+
     /// How it came about.
     #[must_use]
     pub fn working(&self) -> Working {

@@ -4,7 +4,9 @@
 use askama::Template;
 use axum::extract::State;
 use axum::http::HeaderMap;
+use axum::http::StatusCode;
 use axum::http::Uri;
+use axum::response::IntoResponse;
 use axum::response::Response;
 use keepwell_engine::forecast::Day;
 use keepwell_engine::forecast::Days;
@@ -21,10 +23,14 @@ use crate::web::chrome::Place;
 use crate::web::chrome::page;
 use crate::web::error::Error;
 use crate::web::extract::Query;
+use crate::web::extract::Question;
 use crate::web::filters;
 use crate::web::form::WorkingView;
 use crate::web::fresh::Fresh;
 use crate::web::pages::ration;
+use crate::web::pages::suppose;
+use crate::web::pages::suppose::Beside;
+use crate::web::pages::suppose::Supposed;
 use crate::web::pages::today::ration_words;
 use crate::web::reader::Reader;
 use crate::web::routes::Routes;
@@ -48,7 +54,7 @@ struct Asked {
 
 #[derive(Template)]
 #[template(path = "forecast/page.html")]
-struct Page {
+struct Page<'a> {
     chrome: Chrome,
     asked: Phrase,
     now: String,
@@ -57,6 +63,12 @@ struct Page {
     /// all together; none while nobody is counted
     first: Option<Line>,
     pooled: Option<Spread>,
+    /// the chance that nobody goes without the ration before the mains are back
+    through: Option<f64>,
+    supposing: bool,
+    asked_ration: Option<&'a str>,
+    what_if: Supposed,
+    beside: Vec<Beside>,
     sites: Vec<Line>,
     more: usize,
     working: WorkingView,
@@ -96,6 +108,7 @@ async fn show(
     uri: Uri,
     headers: HeaderMap,
     Query(asked): Query<Asked>,
+    Question(sent): Question,
 ) -> Result<Response, Error> {
     let ration = ration::asked(asked.ration.as_deref())?;
     visitor.caller.may(Deed::SeeTotals, None)?;
@@ -103,8 +116,17 @@ async fn show(
     if let Some(held) = fresh.held(&house, &headers) {
         return Ok(held);
     }
-    let (picture, today) = house.app.today(&visitor.caller, ration)?;
-    let expected = house.app.expected(&visitor.caller, &picture, &today).await?;
+    let what_if = suppose::asked_of_a_forecast(&visitor, &house.app.picture(), &sent);
+    let supposing = !what_if.suppose.is_nothing() || what_if.outage.is_some();
+    let (picture, today) = if what_if.suppose.is_nothing() {
+        house.app.today(&visitor.caller, ration)?
+    } else {
+        house.app.supposing(&visitor.caller, ration, what_if.suppose.clone())?
+    };
+    let expected = match what_if.outage {
+        Some(outage) => house.app.expected_of_an_outage(&visitor.caller, &picture, &today, outage).await?,
+        None => house.app.expected(&visitor.caller, &picture, &today).await?,
+    };
     let reader = &visitor.reader;
     let forecast = &expected.forecast;
     let line = |site, outlook: &Outlook, first: f64| Line {
@@ -125,7 +147,18 @@ async fn show(
     sites.sort_by(|a, b| a.ration.total_cmp(&b.ration).then(b.first.total_cmp(&a.first)));
     let more = sites.len().saturating_sub(SITES);
     sites.truncate(SITES);
+    let status = if what_if.refused { StatusCode::UNPROCESSABLE_ENTITY } else { StatusCode::OK };
     let template = Page {
+        supposing,
+        asked_ration: ration,
+        beside: Vec::new(),
+        what_if,
+        through: forecast
+            .first
+            .through
+            .as_ref()
+            .filter(|_| needy().next().is_some())
+            .map(|through| through.ration.part()),
         chrome: visitor.chrome(Place::Today),
         asked: ration_words(reader, &today),
         now: shown::moment(reader, &today.now),
@@ -138,5 +171,7 @@ async fn show(
         working: view(reader, &working(&expected.question, forecast)),
         question: ration::question(ration),
     };
-    Ok(fresh.dress(page(reader, template)?))
+    let page = page(reader, template)?;
+    // What does not hold is told anew each time.
+    Ok(if status == StatusCode::OK { fresh.dress(page) } else { (status, page).into_response() })
 }

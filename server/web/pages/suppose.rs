@@ -1,10 +1,18 @@
 //! What if: the assumptions that an address carries, asked and read in one place, beside the present.
 
+use std::sync::LazyLock;
+
+use keepwell_engine::demand::Ladder;
 use keepwell_engine::endurance::Timeline;
+use keepwell_engine::forecast::Outage;
+use keepwell_engine::quantity::CHANCE;
 use keepwell_engine::quantity::INTERVAL;
+use keepwell_engine::quantity::OUTAGE_DAYS;
 use keepwell_engine::quantity::PEOPLE;
 use keepwell_engine::quantity::SUPPOSED_DAYS;
 use keepwell_engine::quantity::Time;
+use keepwell_engine::quantity::VOLUME;
+use keepwell_engine::quantity::days;
 
 use crate::model::id::Id;
 use crate::model::id::SiteId;
@@ -12,7 +20,9 @@ use crate::model::id::VesselId;
 use crate::model::message::Message;
 use crate::picture::Picture;
 use crate::picture::shared::WithCarries;
+use crate::picture::suppose::Delivery;
 use crate::picture::suppose::Suppose;
+use crate::picture::suppose::Then;
 use crate::picture::today::Today;
 use crate::service::authorise::Deed;
 use crate::web::asking::Asking;
@@ -24,7 +34,10 @@ use crate::web::pages::sites::form_urlencoded;
 use crate::web::visitor::Visitor;
 
 /// The members of an address that suppose something.
-const KEYS: [&str; 8] = ["heat", "guests", "at", "lost", "power", "treated", "carried", "target"];
+const KEYS: [&str; 16] = [
+    "heat", "target", "then", "after", "guests", "at", "lost", "power", "brings", "on", "to", "comes", "half", "most",
+    "treated", "carried",
+];
 
 /// More sites than this are no list to choose from.
 const MANY: usize = 100;
@@ -32,6 +45,8 @@ const MANY: usize = 100;
 /// What an address supposes.
 pub struct Supposed {
     pub suppose: Suppose,
+    /// how long the mains stay off, where that is asked
+    pub outage: Option<Outage>,
     pub sheet: Sheet,
     /// the form was sent and something in it does not hold: nothing is supposed, and the form says why
     pub refused: bool,
@@ -41,6 +56,15 @@ pub struct Supposed {
 
 /// Reads what the address supposes, and makes its form. `of` is the site whose page it is, where it is one's.
 pub fn asked(visitor: &Visitor, picture: &Picture, sent: &Pairs, of: Option<SiteId>) -> Supposed {
+    asked_with(visitor, picture, sent, of, false)
+}
+
+/// The same, and how long the mains may stay off: of a forecast.
+pub fn asked_of_a_forecast(visitor: &Visitor, picture: &Picture, sent: &Pairs) -> Supposed {
+    asked_with(visitor, picture, sent, None, true)
+}
+
+fn asked_with(visitor: &Visitor, picture: &Picture, sent: &Pairs, of: Option<SiteId>, forecast: bool) -> Supposed {
     let given: Vec<(&str, &str)> = KEYS
         .iter()
         .flat_map(|key| sent.all(key).map(move |value| (*key, value)))
@@ -48,7 +72,8 @@ pub fn asked(visitor: &Visitor, picture: &Picture, sent: &Pairs, of: Option<Site
         .collect();
     let is_sent = !given.is_empty();
     let mut asking = Asking::of(&visitor.reader, is_sent.then_some(sent));
-    let suppose = questions(visitor, picture, &mut asking, of);
+    let suppose = questions(visitor, picture, &mut asking, of, forecast);
+    let outage = if forecast { outage(&mut asking) } else { None };
     let holds = asking.holds();
     let mut carried = form_urlencoded(&given);
     if !holds {
@@ -56,27 +81,112 @@ pub fn asked(visitor: &Visitor, picture: &Picture, sent: &Pairs, of: Option<Site
     }
     Supposed {
         suppose: if holds { suppose } else { Suppose::default() },
+        outage: outage.filter(|_| holds),
         refused: is_sent && !holds,
         sheet: asking.finish(Vec::new()),
         carried,
     }
 }
 
-fn questions(visitor: &Visitor, picture: &Picture, asking: &mut Asking, of: Option<SiteId>) -> Suppose {
+fn questions(visitor: &Visitor, picture: &Picture, asking: &mut Asking, of: Option<SiteId>, forecast: bool) -> Suppose {
     let mut suppose = Suppose::default();
     asking.group("", "");
     let heat = ask("heat", "Days of heat").hint("From now on; people then drink twice as much.").optional();
     suppose.heat_days = asking.figure(heat, &SUPPOSED_DAYS, None).unwrap_or(0.0);
     let target = ask("target", "Days to last").hint("Instead of those that the neighbourhood wants.").optional();
     suppose.target_days = asking.beside().figure(target, &INTERVAL, None);
+    suppose.then = later(visitor, asking);
     if of.is_none() && picture.sites().len() > MANY {
         asking.words("Guests, and what is lost at one site, are asked at the site's own page.");
     } else {
         at_a_site(visitor, picture, asking, of, &mut suppose);
+        promised(visitor, picture, asking, of, &mut suppose, forecast);
     }
     suppose.untreated = asking.check(ask("treated", "Nothing is treated").optional(), false);
     suppose.uncarried = asking.beside().check(ask("carried", "Nothing is carried").optional(), false);
     suppose
+}
+
+/// Another ration from some day on.
+fn later(visitor: &Visitor, asking: &mut Asking) -> Option<Then> {
+    static LADDER: LazyLock<Ladder> = LazyLock::new(Ladder::default);
+    let rungs = LADDER.rungs().iter();
+    let rungs = rungs.map(|rung| choice(rung.key().to_owned(), visitor.reader.word(rung.name()).to_owned())).collect();
+    let hint = "Carries are left out then: they are reckoned for a need that stays.";
+    let ration = asking.pick(ask("then", "Later another ration").hint(hint).optional(), rungs, None);
+    let after = asking.beside().figure(ask("after", "After so many days").optional(), &SUPPOSED_DAYS, None);
+    match (ration, after) {
+        (Some(ration), Some(after)) => Some(Then { ration, after }),
+        (Some(_), None) => {
+            asking.fault_if_blank("after", Message::new("Say after how many days."));
+            None
+        }
+        (None, Some(_)) => {
+            asking.fault_if_blank("then", Message::new("Say which ration."));
+            None
+        }
+        (None, None) => None,
+    }
+}
+
+/// Water that is promised, to one site.
+fn promised(
+    visitor: &Visitor,
+    picture: &Picture,
+    asking: &mut Asking,
+    of: Option<SiteId>,
+    suppose: &mut Suppose,
+    forecast: bool,
+) {
+    let hint =
+        "Into its largest vessel of drinking water, in cans where it has none. Whether there is room is not asked.";
+    let litres = asking.figure(ask("brings", "Water promised").hint(hint).optional(), &VOLUME, None);
+    let day = asking.beside().figure(ask("on", "In so many days").optional(), &SUPPOSED_DAYS, None);
+    let sites = places(visitor, picture, of);
+    let to = asking.pick(ask("to", "Promised to").optional(), sites, of.map(|site| site.to_string()));
+    let chance = if forecast {
+        let hint = "Surely, if you say nothing.";
+        asking.beside().figure(ask("comes", "The chance that it comes").hint(hint).optional(), &CHANCE, None)
+    } else {
+        None
+    };
+    let Some(litres) = litres.filter(|litres| *litres > 0.0) else { return };
+    let site = to.or_else(|| of.map(|site| site.to_string())).and_then(|to| to.parse::<SiteId>().ok());
+    match (site, day) {
+        (Some(site), Some(day)) => {
+            let chance = chance.unwrap_or(1.0);
+            suppose.sites.entry(site).or_default().delivery = Some(Delivery { litres, day, chance });
+        }
+        (None, _) => asking.fault_if_blank("to", Message::new("Say where it would be brought.")),
+        (_, None) => asking.fault_if_blank("on", Message::new("Say in how many days.")),
+    }
+}
+
+/// How long the mains may stay off.
+fn outage(asking: &mut Asking) -> Option<Outage> {
+    let hint = "As many such outages are over sooner as later.";
+    let half = asking.figure(ask("half", "Half are over within").hint(hint).optional(), &OUTAGE_DAYS, None);
+    let hint = "One in ten takes longer.";
+    let most = ask("most", "Nine in ten are over within").hint(hint).optional();
+    let most = asking.beside().figure(most, &OUTAGE_DAYS, None);
+    match (half, most) {
+        (Some(half), Some(most)) if most >= half => {
+            Some(Outage { half_over: days(half), nine_in_ten_over: days(most) })
+        }
+        (Some(_), Some(_)) => {
+            asking.fault("most", Message::new("Nine in ten are over no sooner than half are."));
+            None
+        }
+        (Some(_), None) => {
+            asking.fault_if_blank("most", Message::new("Say within how many days nine in ten are over."));
+            None
+        }
+        (None, Some(_)) => {
+            asking.fault_if_blank("half", Message::new("Say within how many days half are over."));
+            None
+        }
+        (None, None) => None,
+    }
 }
 
 /// What is supposed of one site among those that there are.

@@ -16,6 +16,11 @@ async fn what_is_supposed_is_reckoned_beside_the_present() {
         (format!("guests=10&at={}", two.lower), "2.0 0.6"),
         ("heat=3".to_owned(), "2.0 1.7"),
         ("heat=1".to_owned(), "2.0 1.8"),
+        // Lean, 7.5 L, from the second day: 60 L are left, and 60 / 30 = 2.0 more. 600 L that come after a day and a half at
+        // the lower site, 30 L left then, make 630 / 60 = 10.5 more: then the upper site is the first.
+        ("then=lean&after=1".to_owned(), "2.0 3.0"),
+        (format!("brings=600&on=1.5&to={}", two.lower), "2.0 10.0"),
+        (format!("brings=600&on=3&to={}", two.lower), "2.0 2.0"),
         (format!("lost={}", two.lower), "2.0 0.0"),
         (format!("lost={}", two.below), "2.0 0.0"),
         (format!("guests=10000&at={}", two.upper), "2.0 0.0"),
@@ -52,6 +57,10 @@ async fn a_supposition_that_cannot_be_is_named_and_kept() {
         ("guests=-3", "allowed is 0 to 1,000,000"),
         ("guests=5&at=nowhere", "at"),
         ("lost=everything", "lost"),
+        ("then=lean", "Say after how many days."),
+        ("after=3", "Say which ration."),
+        ("then=feast&after=2", "Later another ration"),
+        ("brings=100&on=-1", "allowed is 0 days to 3,650 days"),
     ] {
         for path in ["/".to_owned(), format!("/sites/{}", two.upper)] {
             // at a site's own page they draw there
@@ -65,6 +74,40 @@ async fn a_supposition_that_cannot_be_is_named_and_kept() {
             assert!(words.to_lowercase().contains(&said.to_lowercase()), "{asked}: {words}");
             assert!(!words.contains("NaN days") && !words.contains("inf"), "{asked}");
         }
+    }
+    house.close().await;
+}
+
+#[tokio::test]
+async fn an_outage_that_ends_and_water_that_may_not_come_are_in_the_forecast() {
+    let house = House::open().await;
+    let two = two(house.running.app()).await;
+    let maren = signed_in(&house, two.maren).await;
+    // The lower site lasts two days, the upper ten. An outage that is over after one surely leaves nobody without, one that
+    // lasts five surely does, but for 600 L on the second day: and then only if they come.
+    let brought = format!("brings=600&on=1&to={}&half=5&most=5", two.lower);
+    for (asked, chance) in [
+        ("half=1&most=1".to_owned(), "100 %"),
+        ("half=5&most=5".to_owned(), "0 %"),
+        (brought.clone(), "100 %"),
+        (format!("{brought}&comes=0"), "0 %"),
+    ] {
+        let answer = maren.get(&format!("/forecast?{asked}")).await;
+        let words = text(&answer.text);
+        let said = format!("Everyone has the ration until the mains are back {chance} ");
+        assert!(answer.status == 200 && words.contains(&said), "{asked}: {words}");
+        assert!(words.contains("Supposed, not so."), "{asked}");
+    }
+    for (asked, said) in [
+        ("half=5&most=2", "Nine in ten are over no sooner than half are."),
+        ("half=5", "Say within how many days nine in ten are over."),
+        ("most=5", "Say within how many days half are over."),
+        ("half=0&most=5", "allowed is"),
+        ("brings=10&on=1&comes=200&to=nobody", "The chance that it comes"),
+    ] {
+        let answer = maren.get(&format!("/forecast?{asked}")).await;
+        let words = text(&answer.text);
+        assert!(answer.status == 422 && words.contains(said), "{asked}: {words}");
     }
     house.close().await;
 }

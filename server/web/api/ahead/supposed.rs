@@ -7,19 +7,23 @@ use axum::response::Response;
 use keepwell_engine::quantity::INTERVAL;
 use keepwell_engine::quantity::PEOPLE;
 use keepwell_engine::quantity::SUPPOSED_DAYS;
+use keepwell_engine::quantity::VOLUME;
 use serde::Deserialize;
 
 use crate::model::id::SiteId;
 use crate::model::id::VesselId;
 use crate::model::message::Message;
 use crate::picture::Picture;
+use crate::picture::suppose::Delivery;
 use crate::picture::suppose::Suppose;
+use crate::picture::suppose::Then;
 use crate::service;
 use crate::service::authorise::Deed;
 use crate::web::House;
 use crate::web::api::answer;
 use crate::web::api::client::Asked;
 use crate::web::api::client::Client;
+use crate::web::api::neighbourhood::rungs;
 use crate::web::api::reckoned::RATION;
 use crate::web::api::shape::Member;
 use crate::web::api::shape::What;
@@ -35,23 +39,54 @@ const GUESTS_AT: Member = Member::maybe("guests_at", "where they draw; needed wi
 const LOST_SITE: Member = Member::maybe("lost_site", "a site that loses all it stores", What::Id);
 const LOST_VESSEL: Member = Member::maybe("lost_vessel", "a vessel that is lost", What::Id);
 const UNPOWERED: Member = Member::maybe("unpowered", "a site whose generator does not start", What::Id);
+const THEN_RATION: Member = Member::maybe("then_ration", "another ration from some day on", What::Choice(rungs));
+const THEN_AFTER: Member =
+    Member::maybe("then_after_days", "days from now; needed with then_ration", What::Figure(&SUPPOSED_DAYS));
+const DELIVERY: Member = Member::maybe(
+    "delivery_l",
+    "drinking water promised to a site, into its largest vessel of it",
+    What::Figure(&VOLUME),
+);
+const DELIVERY_DAY: Member =
+    Member::maybe("delivery_day", "days from now; needed with delivery_l", What::Figure(&SUPPOSED_DAYS));
+const DELIVERY_AT: Member = Member::maybe("delivery_at", "the site; needed with delivery_l", What::Id);
 const UNTREATED: Member = Member::maybe("untreated", "nothing is treated", What::Flag);
 const UNCARRIED: Member = Member::maybe("uncarried", "nothing is carried", What::Flag);
 
 /// What may be supposed.
-pub const ASKS: [Member; 10] =
-    [RATION, HEAT, TARGET, GUESTS, GUESTS_AT, LOST_SITE, LOST_VESSEL, UNPOWERED, UNTREATED, UNCARRIED];
+pub const ASKS: [Member; 15] = [
+    RATION,
+    HEAT,
+    TARGET,
+    THEN_RATION,
+    THEN_AFTER,
+    GUESTS,
+    GUESTS_AT,
+    LOST_SITE,
+    LOST_VESSEL,
+    UNPOWERED,
+    DELIVERY,
+    DELIVERY_DAY,
+    DELIVERY_AT,
+    UNTREATED,
+    UNCARRIED,
+];
 
 #[derive(Debug, Deserialize)]
 pub struct Question {
     ration: Option<String>,
     heat_days: Option<f64>,
     target_days: Option<f64>,
+    then_ration: Option<String>,
+    then_after_days: Option<f64>,
     guests: Option<u32>,
     guests_at: Option<SiteId>,
     lost_site: Option<SiteId>,
     lost_vessel: Option<VesselId>,
     unpowered: Option<SiteId>,
+    delivery_l: Option<f64>,
+    delivery_day: Option<f64>,
+    delivery_at: Option<SiteId>,
     untreated: Option<bool>,
     uncarried: Option<bool>,
 }
@@ -87,6 +122,18 @@ fn suppose(client: &Client, asked: &Question, picture: &Picture) -> Result<Suppo
         let message = Message::new("Say where they would draw.");
         let at = there(asked.guests_at)?.ok_or_else(|| Error::invalid("guests_at", message))?;
         suppose = suppose.and_at(at, |own| own.guests = guests);
+    }
+    if let Some(ration) = asked.then_ration.clone() {
+        let message = Message::new("Say after how many days.");
+        let after = asked.then_after_days.ok_or_else(|| Error::invalid("then_after_days", message))?;
+        suppose.then = Some(Then { ration, after });
+    }
+    if let Some(litres) = asked.delivery_l.filter(|litres| *litres > 0.0) {
+        let message = Message::new("Say where it would be brought.");
+        let at = there(asked.delivery_at)?.ok_or_else(|| Error::invalid("delivery_at", message))?;
+        let message = Message::new("Say in how many days.");
+        let day = asked.delivery_day.ok_or_else(|| Error::invalid("delivery_day", message))?;
+        suppose = suppose.and_at(at, |own| own.delivery = Some(Delivery { litres, day, chance: 1.0 }));
     }
     if let Some(site) = there(asked.lost_site)? {
         suppose = suppose.and_at(site, |own| own.lost = true);

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use jiff::Timestamp;
 use serde::Serialize;
 use serde::de::Error as _;
 use serde_json::Value;
@@ -29,6 +30,7 @@ use crate::model::person::Person;
 use crate::model::power::FuelStore;
 use crate::model::power::Generator;
 use crate::model::power::Load;
+use crate::model::site::People;
 use crate::model::site::Site;
 use crate::model::source::Source;
 use crate::model::token::Token;
@@ -179,6 +181,15 @@ pub struct SetUp {
     pub people: BTreeMap<PersonId, Kept<Person>>,
     pub outages: BTreeMap<OutageId, Kept<Outage>>,
     pub tokens: BTreeMap<TokenId, Kept<Token>>,
+    /// who was counted at each site from when on, in order of time: what was used then was used by them
+    pub counted: BTreeMap<SiteId, Vec<Counted>>,
+}
+
+/// The people of a site from a moment on, by the record of changes.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Counted {
+    pub since: Timestamp,
+    pub people: Vec<People>,
 }
 
 impl SetUp {
@@ -186,6 +197,21 @@ impl SetUp {
     #[must_use]
     pub fn outage(&self) -> Option<&Kept<Outage>> {
         self.outages.values().find(|kept| kept.thing.ended.is_none())
+    }
+
+    /// Notes who is counted at a site from that moment on.
+    pub fn count(&mut self, site: SiteId, since: Timestamp, people: Vec<People>) {
+        let counted = self.counted.entry(site).or_default();
+        if counted.last().is_none_or(|last| last.people != people) {
+            counted.push(Counted { since, people });
+        }
+    }
+
+    /// What is kept of a change besides the thing as it is now.
+    pub fn note(&mut self, thing: &Thing, at: Timestamp) {
+        if let Thing::Site(site) = thing {
+            self.count(site.id, at, site.people.clone());
+        }
     }
 
     /// Puts a thing in its place, at that revision.
@@ -213,7 +239,10 @@ impl SetUp {
         match thing {
             Thing::Neighbourhood(_) => self.neighbourhood = None,
             Thing::Source(thing) => drop(self.sources.remove(&thing.id)),
-            Thing::Site(thing) => drop(self.sites.remove(&thing.id)),
+            Thing::Site(thing) => {
+                self.sites.remove(&thing.id);
+                self.counted.remove(&thing.id);
+            }
             Thing::Bank(thing) => drop(self.banks.remove(&thing.id)),
             Thing::Vessel(thing) => drop(self.vessels.remove(&thing.id)),
             Thing::Generator(thing) => drop(self.generators.remove(&thing.id)),

@@ -42,6 +42,9 @@ pub struct Course {
 pub struct Day {
     pub before: f64,
     pub after: f64,
+    /// variance of what was held at the beginning, and at the end, in litres squared
+    pub variance_before: f64,
+    pub variance_after: f64,
     /// filled
     pub received: f64,
     /// in vessels that nobody had spoken of before
@@ -75,7 +78,13 @@ impl Day {
     }
 
     fn then(self, next: &Self) -> Self {
-        Self { before: self.before, after: next.after, ..self.and(next) }
+        Self {
+            before: self.before,
+            after: next.after,
+            variance_before: self.variance_before,
+            variance_after: next.variance_after,
+            ..self.and(next)
+        }
     }
 
     /// Two sites, or two times, added up.
@@ -84,6 +93,8 @@ impl Day {
         Self {
             before: self.before + other.before,
             after: self.after + other.after,
+            variance_before: self.variance_before + other.variance_before,
+            variance_after: self.variance_after + other.variance_after,
             received: self.received + other.received,
             found: self.found + other.found,
             came: self.came + other.came,
@@ -167,13 +178,16 @@ impl Course {
                 }
                 left[place] += drink_in_reach(&vessel, at);
                 let Some(site) = sites.get_mut(&vessel.vessel.site) else { continue };
-                let held = as_litres(vessel.estimate(at).volume);
+                let estimate = vessel.estimate(at);
+                let (held, variance) = (as_litres(estimate.volume), as_litres(estimate.sd).powi(2));
                 for (day, (from, to)) in site.iter_mut().zip(&days) {
                     if *from == at {
                         day.before += held;
+                        day.variance_before += variance;
                     }
                     if *to == at {
                         day.after += held;
+                        day.variance_after += variance;
                     }
                 }
             }

@@ -152,7 +152,7 @@ impl Fold {
     }
 
     /// Takes in changes of the set-up. What they do not touch stays as it is.
-    pub fn change(&mut self, things: &[(Thing, i64)], seq: i64) -> Arc<Picture> {
+    pub fn change(&mut self, things: &[(Thing, i64)], seq: i64, at: jiff::Timestamp) -> Arc<Picture> {
         let mut water = false;
         for (thing, revision) in things {
             water |= match thing {
@@ -173,6 +173,7 @@ impl Fold {
             if let Thing::Vessel(vessel) = thing {
                 self.bodies.remove(&vessel.id);
             }
+            self.set_up.note(thing, at);
             self.set_up.put(thing.clone(), *revision);
         }
         if water {

@@ -7,6 +7,7 @@ pub mod course;
 pub mod fold;
 mod groups;
 pub mod history;
+pub mod learned;
 pub mod losses;
 pub mod moves;
 pub mod outlook;

@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use keepwell_engine::endurance::Change;
 use keepwell_engine::endurance::Event;
+use keepwell_engine::endurance::Run;
 use keepwell_engine::forecast;
 use keepwell_engine::forecast::Days;
 use keepwell_engine::forecast::Doubt;
@@ -13,11 +14,15 @@ use keepwell_engine::forecast::Forecast;
 use keepwell_engine::forecast::Outage;
 use keepwell_engine::forecast::Question;
 use keepwell_engine::neighbourhood::share::share;
+use keepwell_engine::quantity::OutOfRange;
 use keepwell_engine::quantity::Time;
 use keepwell_engine::quantity::Volume;
 use keepwell_engine::quantity::days;
 
 use crate::picture::Picture;
+use crate::picture::learned::LearnedAt;
+use crate::picture::learned::USE_SPREAD;
+use crate::picture::learned::learned;
 use crate::picture::shared::WithCarries;
 use crate::picture::shared::shared_site;
 use crate::picture::standing::HORIZON_DAYS;
@@ -34,9 +39,8 @@ const DRAWS: u32 = 1000;
 /// Beyond so many sites fewer draws are made, so that a page is not waited for.
 const FULL_UP_TO: usize = 100;
 const FEW_DRAWS: u32 = 100;
-/// One standard deviation of what people use against what they are rationed, and of what a generator burns against its
-/// line; and the part of it that all share: a hot week, a notice. Common practice, no source.
-const USE_SPREAD: f64 = 0.15;
+/// One standard deviation of what a generator burns against its line; and the part of the spread of use that all share: a
+/// hot week, a notice. Common practice, no source.
 const BURN_SPREAD: f64 = 0.1;
 const USE_JOINT: f64 = 0.5;
 /// Used where the neighbourhood has set no target.
@@ -48,8 +52,19 @@ pub struct Expected {
     pub question: Question,
     /// sites in the order of the answer
     pub forecast: Forecast,
+    /// what people used in outages that there have been
+    pub learned: Vec<LearnedAt>,
     /// likewise; none where there are so many sites that they would fill the memory
     draws: Vec<Arc<Draws>>,
+}
+
+/// Why nothing can be said of what may be expected. Service checks all figures before they are kept.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum ExpectedError {
+    #[error(transparent)]
+    Forecast(#[from] forecast::Refusal),
+    #[error(transparent)]
+    Learned(#[from] OutOfRange),
 }
 
 /// Draws of the sharing: each is a share of its own.
@@ -114,21 +129,30 @@ impl Expected {
         today: &Today,
         outage: Option<Outage>,
         before: Option<&Self>,
-    ) -> Result<Self, forecast::Refusal> {
+    ) -> Result<Self, ExpectedError> {
         let target = today.target_days(picture).unwrap_or(USUAL_TARGET).min(HORIZON_DAYS);
         let draws = if Self::is_for(today) { DRAWS } else { FEW_DRAWS };
         let question = Question { seed: SEED, draws, target: days(target), outage, use_joint: USE_JOINT };
-        let sites: Vec<forecast::Site> = today.sites.iter().map(|of| site(of, &today.suppose)).collect();
+        let learned = learned(picture, today.now)?;
+        let sites: Vec<forecast::Site> = today
+            .sites
+            .iter()
+            .map(|of| {
+                let taught = learned.iter().find(|taught| taught.site == of.site.site.id);
+                site(of, &today.suppose, taught.filter(|taught| taught.learned.enough))
+            })
+            .collect();
         if !Self::is_for(today) {
-            return Ok(Self { question, forecast: forecast::forecast(&sites, &question)?, draws: Vec::new() });
+            let forecast = forecast::forecast(&sites, &question)?;
+            return Ok(Self { question, forecast, learned, draws: Vec::new() });
         }
         let before = before.map_or(&[][..], |before| &before.draws);
         let (forecast, draws) = forecast::forecast_on(&sites, &question, before)?;
-        Ok(Self { question, forecast, draws })
+        Ok(Self { question, forecast, learned, draws })
     }
 }
 
-fn site(site: &SiteToday, suppose: &Suppose) -> forecast::Site {
+fn site(site: &SiteToday, suppose: &Suppose, taught: Option<&LearnedAt>) -> forecast::Site {
     let standing = &site.standing;
     let brim = |of: &StockOf| {
         let vessel = site.site.vessels.iter().find(|vessel| vessel.vessel.id == of.vessel)?;
@@ -146,10 +170,24 @@ fn site(site: &SiteToday, suppose: &Suppose) -> forecast::Site {
     forecast::Site {
         key: site.site.site.id.to_string(),
         events: standing.run.events.iter().map(coming).collect(),
-        run: standing.run.clone(),
+        run: taught.map_or_else(|| standing.run.clone(), |taught| at_use(&standing.run, taught.factor())),
         stocks,
         stocks_joint: 0.0,
-        use_spread: USE_SPREAD,
+        use_spread: taught.map_or(USE_SPREAD, LearnedAt::spread),
         burn_spread: BURN_SPREAD,
     }
+}
+
+/// The run with so many times the use.
+fn at_use(run: &Run, factor: f64) -> Run {
+    let mut run = run.clone();
+    for level in &mut run.levels {
+        level.uses = level.uses.times(factor);
+    }
+    for event in &mut run.events {
+        if let Change::Uses { uses, .. } = &mut event.change {
+            *uses = uses.times(factor);
+        }
+    }
+    run
 }

@@ -32,7 +32,9 @@ use keepwell_engine::quantity::litres_per_day;
 use keepwell_engine::treatment::TreatmentError;
 
 use crate::model::site::Animal;
+use crate::model::site::Animals;
 use crate::model::site::Category;
+use crate::model::site::People;
 use crate::picture::SitePicture;
 use crate::picture::power::PowerNow;
 use crate::picture::power::power_of;
@@ -100,7 +102,7 @@ impl Standing {
         suppose: &Suppose,
     ) -> Result<Self, StandingError> {
         let own = suppose.at(site.site.id);
-        let needs = |uses| population(site, own.guests).demand(uses);
+        let needs = |uses| population(&site.site.people, &site.site.animals, own.guests).demand(uses);
         let demand = needs(rung.uses())?;
         let (people, _) = demand.per_head();
         let pump = works::pump(site, now);
@@ -212,18 +214,18 @@ fn shifted(run: &Run, stocks: &[StockOf], by: f64) -> Run {
 /// # Errors
 /// A ration out of the engine's range.
 pub fn demand_of(site: &SitePicture, uses: demand::Uses) -> Result<Demand, OutOfRange> {
-    population(site, 0).demand(uses)
+    population(&site.site.people, &site.site.animals, 0).demand(uses)
 }
 
 /// Who draws at a site, with so many guests.
-fn population(site: &SitePicture, guests: u32) -> Population {
+pub fn population(people: &[People], animals: &[Animals], guests: u32) -> Population {
     let mut population = Population::default();
-    for people in &site.site.people {
+    for people in people {
         let category = category(people.category);
         let so_far = population.count(category);
         population = population.with(category, so_far.saturating_add(people.count));
     }
-    for animals in &site.site.animals {
+    for animals in animals {
         population = population.with_animals(animal(animals.animal), animals.count);
     }
     if guests > 0 {

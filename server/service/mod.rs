@@ -162,7 +162,7 @@ impl App {
                     let mut fold = fold.lock().unwrap_or_else(PoisonError::into_inner);
                     picture.store(match committed {
                         Committed::Entries(entries, seq) => fold.add(entries, seq),
-                        Committed::SetUp(things, seq) => fold.change(things, seq),
+                        Committed::SetUp(things, seq, at) => fold.change(things, seq, at),
                         Committed::Removed(thing, seq) => fold.remove(thing, seq),
                     });
                 }

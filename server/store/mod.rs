@@ -110,8 +110,8 @@ impl From<sqlx::Error> for Error {
 pub enum Committed<'a> {
     /// new entries, in order of their sequence
     Entries(&'a [Arc<Entry>], i64),
-    /// things of the set-up, with their new revisions, and the sequence of the last change
-    SetUp(&'a [(Thing, i64)], i64),
+    /// things of the set-up, with their new revisions, the sequence of the last change, and when it was made
+    SetUp(&'a [(Thing, i64)], i64, jiff::Timestamp),
     /// a thing that was taken out of the set-up, and the sequence of that change
     Removed(&'a Thing, i64),
 }
@@ -227,7 +227,7 @@ impl Store {
             let mut writer = writer.lock().await;
             let written = changes::write(&mut writer.connection, by, at, things).await?;
             if let Some(listener) = &writer.listener {
-                listener(Committed::SetUp(&written.things, written.last));
+                listener(Committed::SetUp(&written.things, written.last, at));
             }
             Ok(written.things.iter().map(|thing| thing.1).collect())
         })
@@ -280,7 +280,7 @@ impl Store {
             if let Some(listener) = &writer.listener
                 && !written.things.is_empty()
             {
-                listener(Committed::SetUp(&written.things, written.last));
+                listener(Committed::SetUp(&written.things, written.last, at));
             }
             writer.tell(&all);
             Ok(())

@@ -16,7 +16,7 @@ pub(super) async fn load(connection: &mut SqliteConnection, set_up: &mut SetUp) 
         r#"SELECT id AS "id: Uuid", name, kind, people, animals, sources, address, latitude, longitude, elevation_m, access,
              contact, phone, notes, pump_hours_a_day, keep_l, ended_us, revision FROM sites"#
     )
-    .fetch_all(connection)
+    .fetch_all(&mut *connection)
     .await?;
     for row in found {
         let thing = Site {
@@ -39,6 +39,23 @@ pub(super) async fn load(connection: &mut SqliteConnection, set_up: &mut SetUp) 
             ended: rows::maybe_time(row.ended_us)?,
         };
         set_up.put(Thing::Site(thing), row.revision);
+    }
+    counted(connection, set_up).await
+}
+
+/// Who was counted at each site and from when, by the record of changes.
+async fn counted(connection: &mut SqliteConnection, set_up: &mut SetUp) -> Result<(), Error> {
+    let found = sqlx::query!(
+        r#"SELECT at_us, thing AS "thing: Uuid", after ->> 'people' AS "people: String" FROM changes
+           WHERE noun = 'site' AND after IS NOT NULL ORDER BY seq"#
+    )
+    .fetch_all(connection)
+    .await?;
+    for row in found {
+        let site = SiteId::from_uuid(row.thing);
+        if let Some(people) = row.people.filter(|_| set_up.sites.contains_key(&site)) {
+            set_up.count(site, rows::time(row.at_us)?, rows::list(&people)?);
+        }
     }
     Ok(())
 }

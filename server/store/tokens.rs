@@ -80,7 +80,7 @@ impl Store {
             sqlx::query!("UPDATE tokens SET hash = ? WHERE id = ?", hash, id).execute(&mut *tx).await?;
             tx.commit().await?;
             if let Some(listener) = &writer.listener {
-                listener(Committed::SetUp(&written.things, written.last));
+                listener(Committed::SetUp(&written.things, written.last, made));
             }
             Ok(written.last)
         })

@@ -263,7 +263,7 @@ pub fn forecast_on(
     let made: Vec<Arc<Draws>> = made.collect::<Result<_, Refusal>>()?;
     let mut gathered = Gathered::new(question.draws, sites.len());
     for draws in &made {
-        gathered.add(&draws.trials, draws.outlook.clone());
+        gathered.add(&draws.trials, draws.outlook);
     }
     Ok((gathered.finish(&spread), made))
 }

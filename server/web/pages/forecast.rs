@@ -13,9 +13,13 @@ use keepwell_engine::forecast::Days;
 use keepwell_engine::forecast::Outlook;
 use keepwell_engine::forecast::working;
 use keepwell_engine::quantity::Time;
+use keepwell_engine::quantity::as_litres;
+use keepwell_engine::quantity::days;
 use serde::Deserialize;
 
 use crate::model::id::SiteId;
+use crate::picture::Picture;
+use crate::picture::learned::LearnedAt;
 use crate::service::authorise::Deed;
 use crate::web::House;
 use crate::web::chrome::Chrome;
@@ -71,6 +75,8 @@ struct Page<'a> {
     beside: Vec<Beside>,
     sites: Vec<Line>,
     more: usize,
+    /// what people used in outages that there have been
+    learned: Vec<Taught>,
     working: WorkingView,
     question: String,
 }
@@ -84,6 +90,37 @@ struct Line {
     water: f64,
     /// in so many draws it is the first to go without
     first: f64,
+}
+
+/// What one site has taught.
+struct Taught {
+    site: SiteId,
+    name: String,
+    rationed: f64,
+    measured: f64,
+    /// what is taken now, one standard deviation of it
+    each: f64,
+    sd: f64,
+    days: Time,
+    enough: bool,
+    working: WorkingView,
+}
+
+impl Taught {
+    fn of(reader: &Reader, picture: &Picture, taught: &LearnedAt) -> Option<Self> {
+        let learned = &taught.learned;
+        Some(Self {
+            site: taught.site,
+            name: picture.site(taught.site)?.site.name.to_string(),
+            rationed: as_litres(taught.rationed),
+            measured: as_litres(learned.measured?.0),
+            each: as_litres(learned.each),
+            sd: as_litres(learned.sd),
+            days: days(learned.days),
+            enough: learned.enough,
+            working: view(reader, &learned.working()),
+        })
+    }
 }
 
 /// 10th, 50th and 90th percentile in words.
@@ -147,6 +184,8 @@ async fn show(
     sites.sort_by(|a, b| a.ration.total_cmp(&b.ration).then(b.first.total_cmp(&a.first)));
     let more = sites.len().saturating_sub(SITES);
     sites.truncate(SITES);
+    let taught = expected.learned.iter().filter(|taught| visitor.caller.can(Deed::SeeSite, Some(taught.site)));
+    let learned = taught.filter_map(|taught| Taught::of(reader, &picture, taught)).take(SITES).collect();
     let status = if what_if.refused { StatusCode::UNPROCESSABLE_ENTITY } else { StatusCode::OK };
     let template = Page {
         supposing,
@@ -168,6 +207,7 @@ async fn show(
         pooled: forecast.pooled.as_ref().map(|days| Spread::of(reader, days)),
         sites,
         more,
+        learned,
         working: view(reader, &working(&expected.question, forecast)),
         question: ration::question(ration),
     };

@@ -1,7 +1,17 @@
 //! What if, what may be expected: the question stands in the address, the answer is by hand, and bad figures are named.
 
+use keepwell::model::id::OutageId;
+use keepwell::model::outage::Outage;
+use keepwell::model::outage::OutageKind;
+use keepwell::model::outage::Step;
+use keepwell::model::setup::Thing;
+use keepwell::model::site::Site;
+use keepwell::service::Caller;
+
 use crate::harness::House;
 use crate::pages::carries::two;
+use crate::pages::carries::two_counted;
+use crate::pages::scene;
 use crate::pages::scene::signed_in;
 use crate::pages::today::text;
 
@@ -109,6 +119,60 @@ async fn an_outage_that_ends_and_water_that_may_not_come_are_in_the_forecast() {
         let words = text(&answer.text);
         assert!(answer.status == 422 && words.contains(said), "{asked}: {words}");
     }
+    house.close().await;
+}
+
+#[tokio::test]
+async fn use_is_learned_from_an_outage_by_those_who_were_counted_then() {
+    let house = House::open().await;
+    let app = house.running.app();
+    house.clock.set(scene::days_ago(40));
+    let two = two_counted(app, false).await;
+    let (upper, vessel) = (two.upper, two.above);
+    scene::log(app, None, Some(vessel), scene::days_ago(40), scene::filled(two.mains)).await;
+    // Ten days at 15 L, by ten people for five days and by thirty for five more: 200 person-days. All 1,500 L are used,
+    // which is 7.5 L each, half of the ration.
+    house.clock.set(scene::days_ago(15));
+    let kept = app.picture().set_up.sites[&upper].clone();
+    let mut site = Site::clone(&kept.thing);
+    site.people[0].count = 30;
+    app.keep_all(&Caller::House, vec![(Thing::Site(site.clone()), Some(kept.revision))]).await.unwrap();
+    house.clock.set(scene::now());
+    let maren = signed_in(&house, two.maren).await;
+    scene::log(app, None, Some(vessel), scene::days_ago(20), scene::counted(75.0)).await;
+    scene::log(app, None, Some(vessel), scene::days_ago(10), scene::counted(0.0)).await;
+    let drill = Outage {
+        id: OutageId::fresh(),
+        kind: OutageKind::Drill,
+        since: scene::days_ago(20),
+        ended: Some(scene::days_ago(10)),
+        target_days: 14.0,
+        rations: vec![Step { since: scene::days_ago(20), ration: "basic".to_owned() }],
+        expected: None,
+        ran_out: String::new(),
+        notes: String::new(),
+    };
+    // A drill teaches nothing.
+    scene::keep(app, vec![Thing::Outage(drill.clone())]).await;
+    let words = text(&maren.get("/forecast").await.text);
+    assert!(words.contains("Site by site") && !words.contains("What people used"), "{words}");
+    let revision = app.picture().set_up.outages[&drill.id].revision;
+    let real = Thing::Outage(Outage { kind: OutageKind::Real, ..drill });
+    app.keep_all(&Caller::House, vec![(real, Some(revision))]).await.unwrap();
+    let answer = maren.get("/forecast").await;
+    let words = text(&answer.text);
+    assert_eq!(answer.status, 200, "{}", answer.text);
+    assert!(words.contains("Upper House 10.0 days 15 L a day 7.5 L a day 7.5 L a day ± "), "{words}");
+    assert!(words.contains(" taken "), "{words}");
+    // Thirty people, and 1,500 L again: 1,500 / 450 = 3.3 days at the ration, 1,500 / 225 = 6.7 as they use it.
+    scene::log(app, None, Some(vessel), scene::days_ago(2), scene::filled(two.mains)).await;
+    scene::log(app, None, Some(vessel), scene::days_ago(1), scene::counted(75.0)).await;
+    let words = text(&maren.get(&format!("/sites/{upper}")).await.text);
+    assert!(words.contains("3.3"), "{words}");
+    let words = text(&maren.get("/forecast").await.text);
+    let (_, line) = words.split_once("Upper House ").unwrap();
+    let half: f64 = line.split(' ').nth(1).unwrap().parse().unwrap();
+    assert!((half - 6.67).abs() < 0.1, "{half}: {line}");
     house.close().await;
 }
 

@@ -7,6 +7,7 @@ use keepwell::model::id::CarryId;
 use keepwell::model::id::EntryId;
 use keepwell::model::id::PersonId;
 use keepwell::model::id::SiteId;
+use keepwell::model::id::SourceId;
 use keepwell::model::id::VesselId;
 use keepwell::model::person::Role;
 use keepwell::model::setup::Thing;
@@ -36,7 +37,9 @@ pub fn carry(from: SiteId, to: SiteId, litres_a_day: f64) -> Carry {
 pub struct Two {
     pub upper: SiteId,
     pub lower: SiteId,
+    pub above: VesselId,
     pub below: VesselId,
+    pub mains: SourceId,
     carry: CarryId,
     pub maren: PersonId,
     ruth: PersonId,
@@ -44,6 +47,11 @@ pub struct Two {
 
 /// 75 cans for ten people, 6 cans for four, and 30 L a day over the footbridge.
 pub async fn two(app: &App) -> Two {
+    two_counted(app, true).await
+}
+
+/// The same where nobody has said yet what is in the cans.
+pub async fn two_counted(app: &App, counted: bool) -> Two {
     let mains = scene::mains();
     let upper = scene::site("Upper House", SiteKind::Household, 10);
     let lower = scene::site("Lower House", SiteKind::Household, 4);
@@ -51,12 +59,21 @@ pub async fn two(app: &App) -> Two {
     let maren = scene::person("Maren", Role::Coordinator, &[]);
     let ruth = scene::person("Ruth", Role::Keeper, &[lower.id]);
     let agreed = carry(upper.id, lower.id, 30.0);
-    let two = Two { upper: upper.id, lower: lower.id, below: few.id, carry: agreed.id, maren: maren.id, ruth: ruth.id };
+    let two = Two {
+        upper: upper.id,
+        lower: lower.id,
+        above: many.id,
+        below: few.id,
+        mains: mains.id,
+        carry: agreed.id,
+        maren: maren.id,
+        ruth: ruth.id,
+    };
     let things = [scene::neighbourhood(), Thing::Source(mains.clone()), Thing::Site(upper), Thing::Site(lower)];
     let vessels = [many.clone(), few.clone()].map(Thing::Vessel);
     let rest = [Thing::Person(maren), Thing::Person(ruth), Thing::Carry(agreed)];
     scene::keep(app, things.into_iter().chain(vessels).chain(rest).collect()).await;
-    for (vessel, full) in [(&many, 75.0), (&few, 6.0)] {
+    for (vessel, full) in [(&many, 75.0), (&few, 6.0)].into_iter().filter(|_| counted) {
         scene::log(app, None, Some(vessel.id), scene::days_ago(30), scene::filled(mains.id)).await;
         scene::log(app, None, Some(vessel.id), scene::days_ago(1), scene::counted(full)).await;
     }

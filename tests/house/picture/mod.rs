@@ -179,7 +179,8 @@ proptest! {
             if let Some(change) = change {
                 let thing = scene::changed(&set_up, change);
                 set_up.put(thing.clone(), 2);
-                fold.change(&[(thing, 2)], 1);
+                set_up.note(&thing, scene::start());
+                fold.change(&[(thing, 2)], 1, scene::start());
                 same(&at_once(&set_up, &arrived), fold.picture())?;
             }
         }

@@ -120,7 +120,7 @@ async fn whoever_listens_is_told_before_anyone_is_answered_even_if_they_leave() 
             assert_eq!(everything.change_seq, 4);
             move |committed: Committed<'_>| {
                 telling.lock().unwrap().push(match committed {
-                    Committed::Entries(_, seq) | Committed::SetUp(_, seq) | Committed::Removed(_, seq) => seq,
+                    Committed::Entries(_, seq) | Committed::SetUp(_, seq, _) | Committed::Removed(_, seq) => seq,
                 });
             }
         })

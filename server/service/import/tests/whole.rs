@@ -56,7 +56,7 @@ fn the_picture_says_the_same() {
     let things: Vec<(Thing, i64)> = plan.things.iter().map(|(thing, _)| (thing.clone(), 1)).collect();
     let entries: Vec<Arc<Entry>> = plan.entries.iter().cloned().map(Arc::new).collect();
     let mut fold = Fold::of(SetUp::default(), Vec::new(), 0, 0);
-    fold.change(&things, 1);
+    fold.change(&things, 1, "2026-03-04T08:00:00Z".parse().unwrap());
     let picture = fold.add(&entries, 1);
 
     let dipped = moment("2026-03-04T08:10:00Z".parse().unwrap());

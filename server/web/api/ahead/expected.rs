@@ -11,9 +11,12 @@ use keepwell_engine::forecast::Days;
 use keepwell_engine::forecast::Outlook;
 use keepwell_engine::forecast::SiteOutlook;
 use keepwell_engine::quantity::as_days;
+use keepwell_engine::quantity::as_litres;
 use serde::Serialize;
 
 use crate::model::id::SiteId;
+use crate::picture::learned::LearnedAt;
+use crate::service::authorise::Deed;
 use crate::web::House;
 use crate::web::api::ahead::Question;
 use crate::web::api::answer;
@@ -48,6 +51,19 @@ const EXPECTED: Object = Object {
     ],
 };
 
+const LEARNED: Object = Object {
+    name: "Learned use",
+    about: "litres a person a day in outages that there have been, with the people as they were counted then",
+    members: &[
+        Member::needed("site", "", What::Id),
+        Member::needed("days", "measured over", What::Number),
+        Member::needed("rationed_l", "by the rations in force then", What::Number),
+        Member::needed("each_l", "measured and rationed weighed together", What::Number),
+        Member::needed("sd_l", "one standard deviation of it", What::Number),
+        Member::needed("taken", "enough to go by, so that the forecast does", What::Flag),
+    ],
+};
+
 pub const FORECAST: Object = Object {
     name: "Forecast",
     about: "the same question many times, each with other luck; the same answer each time it is asked",
@@ -56,6 +72,7 @@ pub const FORECAST: Object = Object {
         Member::needed("target_days", "", What::Number),
         Member::needed("first", "until the first person goes without", What::Object(&EXPECTED)),
         Member::needed("sites", "", What::List(&What::Object(&EXPECTED), MANY)),
+        Member::needed("learned", "", What::List(&What::Object(&LEARNED), MANY)),
     ],
 };
 
@@ -95,11 +112,36 @@ impl Expected {
 }
 
 #[derive(Debug, Serialize)]
+struct Learned {
+    site: SiteId,
+    days: f64,
+    rationed_l: f64,
+    each_l: f64,
+    sd_l: f64,
+    taken: bool,
+}
+
+impl Learned {
+    fn of(taught: &LearnedAt) -> Self {
+        let learned = &taught.learned;
+        Self {
+            site: taught.site,
+            days: learned.days,
+            rationed_l: as_litres(taught.rationed),
+            each_l: as_litres(learned.each),
+            sd_l: as_litres(learned.sd),
+            taken: learned.enough,
+        }
+    }
+}
+
+#[derive(Debug, Serialize)]
 struct Forecast {
     draws: u32,
     target_days: f64,
     first: Expected,
     sites: Vec<Expected>,
+    learned: Vec<Learned>,
 }
 
 pub(super) async fn forecast(
@@ -122,6 +164,12 @@ pub(super) async fn forecast(
         target_days: as_days(expected.question.target),
         first: Expected::of(None, &expected.forecast.first),
         sites: sites.filter_map(line).collect(),
+        learned: expected
+            .learned
+            .iter()
+            .filter(|taught| client.caller.can(Deed::SeeSite, Some(taught.site)))
+            .map(Learned::of)
+            .collect(),
     };
     Ok(answer::varied(tag.dress(answer::json(StatusCode::OK, &found)?)))
 }

@@ -1,0 +1,135 @@
+//! What people used while the mains were off, against what they were rationed: learned from the ledger once there is enough
+//! of it, with the people as they were counted then.
+
+use keepwell_engine::demand;
+use keepwell_engine::demand::Learned;
+use keepwell_engine::demand::Measured;
+use keepwell_engine::moment::Moment;
+use keepwell_engine::quantity::OutOfRange;
+use keepwell_engine::quantity::Volume;
+use keepwell_engine::quantity::as_days;
+use keepwell_engine::quantity::as_litres;
+use keepwell_engine::quantity::litres;
+
+use crate::model::id::SiteId;
+use crate::model::outage::Outage;
+use crate::model::site::People;
+use crate::picture::Picture;
+use crate::picture::SitePicture;
+use crate::picture::cluster::moment;
+use crate::picture::course::Course;
+use crate::picture::course::Day;
+use crate::picture::standing::population;
+use crate::picture::today::BASIC;
+use crate::picture::today::rung;
+
+/// One standard deviation of what people use against what they are rationed. Common practice, no source.
+pub const USE_SPREAD: f64 = 0.15;
+/// The same of what was filled, as a part of it. Common practice, no source.
+const FILL_SPREAD: f64 = 0.1;
+/// What was used in one outage is not used to the litre in the next: the spread is this part of the assumed at least.
+/// Common practice, no source.
+const LEAST_SPREAD: f64 = 0.5;
+/// An outage shorter than this tells nothing: who washed before it began?
+const LEAST_DAYS: f64 = 1.0;
+
+/// What one site has taught.
+#[derive(Clone, Debug)]
+pub struct LearnedAt {
+    pub site: SiteId,
+    /// litres a person a day by the rations in force then
+    pub rationed: Volume,
+    pub learned: Learned,
+}
+
+impl LearnedAt {
+    /// What people use, as a part of their ration.
+    #[must_use]
+    pub fn factor(&self) -> f64 {
+        self.learned.each.value / self.rationed.value
+    }
+
+    /// One standard deviation of what they will use, as a part of the use.
+    #[must_use]
+    pub fn spread(&self) -> f64 {
+        (self.learned.sd.value / self.learned.each.value).max(LEAST_SPREAD * USE_SPREAD)
+    }
+}
+
+/// What each site has taught in outages, drills left out; none of a site where nothing was measured.
+///
+/// # Errors
+/// A figure that the engine does not take.
+pub fn learned(picture: &Picture, now: Moment) -> Result<Vec<LearnedAt>, OutOfRange> {
+    let real = picture.set_up.outages.values().map(|kept| &*kept.thing).filter(|outage| !outage.is_drill());
+    let told: Vec<(&Outage, Moment, Course)> = real
+        .map(|outage| (outage, outage.ended.map_or(now, moment)))
+        .filter(|(outage, until)| as_days(until.since(moment(outage.since))) >= LEAST_DAYS)
+        .map(|(outage, until)| (outage, until, Course::of(picture, moment(outage.since), until)))
+        .collect();
+    let mut found = Vec::new();
+    for site in picture.sites() {
+        let (mut measured, mut rationed, mut person_days) = (Vec::new(), 0.0, 0.0);
+        for (outage, until, course) in &told {
+            let Some(whole) = course.sites.get(&site.site.id).map(Day::together).filter(|day| day.readings > 0) else {
+                continue;
+            };
+            let stretch = stretch(picture, site, outage, *until)?;
+            let over = until.since(moment(outage.since));
+            // Below 0 is a reading that found more than was believed: nothing is learned from it.
+            if stretch.person_days <= 0.0 || whole.used() < 0.0 {
+                continue;
+            }
+            let filled = FILL_SPREAD * (whole.received + whole.came);
+            measured.push(Measured {
+                used: litres(whole.used()),
+                sd: litres((whole.variance_before + whole.variance_after + filled * filled).sqrt().max(1.0)),
+                people: stretch.person_days / as_days(over),
+                over,
+            });
+            rationed += stretch.litres;
+            person_days += stretch.person_days;
+        }
+        if person_days > 0.0 && rationed > 0.0 {
+            let each = rationed / person_days;
+            let learned = demand::learned(litres(each), litres(each * USE_SPREAD), &measured)?;
+            found.push(LearnedAt { site: site.site.id, rationed: litres(each), learned });
+        }
+    }
+    Ok(found)
+}
+
+/// What a site would have used by the rations, and by how many.
+#[derive(Default)]
+struct Stretch {
+    litres: f64,
+    person_days: f64,
+}
+
+fn stretch(picture: &Picture, site: &SitePicture, outage: &Outage, until: Moment) -> Result<Stretch, OutOfRange> {
+    let counted = picture.set_up.counted.get(&site.site.id).map_or(&[][..], Vec::as_slice);
+    let since = moment(outage.since);
+    let inside = |at: &Moment| *at > since && *at < until;
+    let mut times: Vec<Moment> = counted.iter().map(|counted| moment(counted.since)).filter(inside).collect();
+    times.extend(outage.rations.iter().map(|step| moment(step.since)).filter(inside));
+    times.extend([since, until]);
+    times.sort();
+    let mut all = Stretch::default();
+    for pair in times.windows(2) {
+        let &[from, to] = pair else { continue };
+        let people = people_at(counted, from).unwrap_or(&site.site.people);
+        let step = outage.rations.iter().rev().find(|step| moment(step.since) <= from).or(outage.rations.first());
+        let uses = rung(step.map_or(BASIC, |step| &step.ration)).uses();
+        let (heads, each) = population(people, &site.site.animals, 0).demand(uses)?.per_head();
+        let length = as_days(to.since(from));
+        all.person_days += heads * length;
+        all.litres += heads * as_litres(each.total()) * length;
+    }
+    Ok(all)
+}
+
+/// Who was counted then; before the first record, those of the first.
+fn people_at(counted: &[crate::model::setup::Counted], at: Moment) -> Option<&Vec<People>> {
+    let then = counted.iter().rev().find(|counted| moment(counted.since) <= at);
+    then.or_else(|| counted.first()).map(|counted| &counted.people)
+}

@@ -339,6 +339,7 @@ fn a_vessel(id: VesselId, site: SiteId, number: u32, across: f64, since: Timesta
         opaque: true,
         stands_on: StandsOn::Slab,
         anchored: true,
+        empty_kg: None,
         floor_m: 0.0,
         bank: None,
         source: None,

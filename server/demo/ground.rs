@@ -191,6 +191,7 @@ impl Ground {
             opaque: true,
             stands_on: StandsOn::Slab,
             anchored: false,
+            empty_kg: None,
             floor_m: 0.0,
             bank: None,
             source: Some(source),

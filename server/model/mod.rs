@@ -12,6 +12,7 @@ pub mod neighbourhood;
 pub mod outage;
 pub mod person;
 pub mod power;
+pub mod product;
 pub mod setup;
 pub mod site;
 pub mod source;

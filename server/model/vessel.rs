@@ -188,6 +188,9 @@ pub struct Vessel {
     pub opaque: bool,
     pub stands_on: StandsOn,
     pub anchored: bool,
+    /// what it weighs with nothing in it
+    #[serde(default)]
+    pub empty_kg: Option<f64>,
     /// height of its floor over the site's datum, for vessels that share a surface
     #[serde(default)]
     pub floor_m: f64,
@@ -243,6 +246,7 @@ pub const COLUMNS: &[Column] = &[
     Column::new("opaque", Cell::Flag),
     Column::choice::<StandsOn>("stands_on"),
     Column::new("anchored", Cell::Flag),
+    Column::new("empty_kg", Cell::Maybe(&Cell::Figure)),
     Column::new("floor_m", Cell::Figure),
     Column::new("bank", Cell::Maybe(&Cell::Id)),
     Column::new("source", Cell::Maybe(&Cell::Id)),

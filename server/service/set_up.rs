@@ -317,6 +317,9 @@ fn check_vessel(set_up: &SetUp, thing: &crate::model::vessel::Vessel, problems: 
     if thing.source.is_some_and(|source| !set_up.sources.contains_key(&source)) {
         problems.push(Problem::new("source", Message::new("It names nothing that is kept here.")));
     }
+    if let Some(empty) = thing.empty_kg {
+        measure(problems, "empty_kg", "weight when empty", empty, &keepwell_engine::structure::measures::EMPTY);
+    }
     measure(problems, "floor_m", "height of its floor", thing.floor_m, &keepwell_engine::quantity::ELEVATION);
     measure(
         problems,

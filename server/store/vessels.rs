@@ -34,7 +34,7 @@ pub(super) async fn load(connection: &mut SqliteConnection, set_up: &mut SetUp) 
     let found = sqlx::query!(
         r#"SELECT id AS "id: Uuid", site AS "site: Uuid", name, shape, dimensions, strapping, full_m, draws, material,
              food_grade AS "food_grade: bool", closed AS "closed: bool", opaque AS "opaque: bool", stands_on,
-             anchored AS "anchored: bool", floor_m, bank AS "bank: Uuid", source AS "source: Uuid", interval_days, rotate_how,
+             anchored AS "anchored: bool", empty_kg, floor_m, bank AS "bank: Uuid", source AS "source: Uuid", interval_days, rotate_how,
              redose_days, residual_floor_mg_l, outage_only AS "outage_only: bool",
              daily_use AS "daily_use: bool", since_us, ended_us, notes, revision
            FROM vessels"#
@@ -57,6 +57,7 @@ pub(super) async fn load(connection: &mut SqliteConnection, set_up: &mut SetUp) 
             opaque: row.opaque,
             stands_on: rows::choice(&row.stands_on)?,
             anchored: row.anchored,
+            empty_kg: row.empty_kg,
             floor_m: row.floor_m,
             bank: row.bank.map(BankId::from_uuid),
             source: row.source.map(SourceId::from_uuid),
@@ -104,13 +105,13 @@ pub(super) async fn put(connection: &mut SqliteConnection, thing: &Vessel, revis
     let (since, ended) = (thing.since.as_microsecond(), thing.ended.map(jiff::Timestamp::as_microsecond));
     sqlx::query!(
         "INSERT INTO vessels (id, site, name, shape, dimensions, strapping, full_m, draws, material, food_grade, closed, opaque,
-           stands_on, anchored, floor_m, bank, source, interval_days, rotate_how, redose_days, residual_floor_mg_l, outage_only,
+           stands_on, anchored, empty_kg, floor_m, bank, source, interval_days, rotate_how, redose_days, residual_floor_mg_l, outage_only,
            daily_use, since_us, ended_us, notes, revision)
-         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
+         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
          ON CONFLICT (id) DO UPDATE SET site = excluded.site, name = excluded.name, shape = excluded.shape,
            dimensions = excluded.dimensions, strapping = excluded.strapping, full_m = excluded.full_m, draws = excluded.draws,
            material = excluded.material, food_grade = excluded.food_grade, closed = excluded.closed, opaque = excluded.opaque,
-           stands_on = excluded.stands_on, anchored = excluded.anchored, floor_m = excluded.floor_m, bank = excluded.bank,
+           stands_on = excluded.stands_on, anchored = excluded.anchored, empty_kg = excluded.empty_kg, floor_m = excluded.floor_m, bank = excluded.bank,
            source = excluded.source, interval_days = excluded.interval_days, rotate_how = excluded.rotate_how,
            redose_days = excluded.redose_days, residual_floor_mg_l = excluded.residual_floor_mg_l,
            outage_only = excluded.outage_only, daily_use = excluded.daily_use, since_us = excluded.since_us, ended_us = excluded.ended_us,
@@ -129,6 +130,7 @@ pub(super) async fn put(connection: &mut SqliteConnection, thing: &Vessel, revis
         thing.opaque,
         stands_on,
         thing.anchored,
+        thing.empty_kg,
         thing.floor_m,
         bank,
         source,

@@ -67,6 +67,14 @@ pub enum PowerError {
         /// the rating
         rated: f64,
     },
+    /// a load takes less as it starts than as it runs
+    #[error("a load takes {start} W as it starts; allowed is {running} W or more, what it takes as it runs")]
+    StartsBelow {
+        /// as it starts
+        start: f64,
+        /// as it runs
+        running: f64,
+    },
     /// a generator or a day of no hours
     #[error("{name} is 0; allowed is above 0")]
     Zero {

@@ -1,6 +1,7 @@
 //! Power: what a generator burns at a load, how long its fuel lasts and how to spread it; batteries and the sun.
 
 mod battery;
+mod bears;
 mod fuel;
 mod generator;
 pub mod measures;
@@ -16,6 +17,8 @@ pub use battery::Bank;
 pub use battery::BatteryDay;
 pub use battery::BatteryDays;
 pub use battery::battery_days;
+pub use bears::Borne;
+pub use bears::bears;
 pub use fuel::CYLINDER_FILL;
 pub use fuel::FuelKind;
 pub use fuel::FuelOnHand;

@@ -5,6 +5,8 @@ use crate::quantity::Unit;
 
 /// mass
 pub const MASS: Measure = Measure::new("mass", Unit::Kilogram, 0.0, 1e9);
+/// weight of the empty vessel
+pub const EMPTY: Measure = Measure::new("weight of the empty vessel", Unit::Kilogram, 0.0, 10_000_000.0);
 /// contact area
 pub const CONTACT: Measure = Measure::new("contact area", Unit::SquareMetre, 1e-6, 1e6);
 /// floor's allowance

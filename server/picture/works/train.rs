@@ -177,14 +177,7 @@ pub fn train(
     let treatable = train.treatable(at, true)?;
     let none = Some(Volume::default());
     let needs_power = treatable != none && train.treatable(at, false)? == none;
-    let chlorine = stages.iter().any(|stage| stage.stage.kind == StageKind::Chlorine);
-    let mut lets_pass = Vec::new();
-    for germ in Germ::ALL {
-        let by_chlorine = germ == Germ::Virus && chlorine;
-        if !by_chlorine && !train.bars(germ, at, true)? {
-            lets_pass.push(germ);
-        }
-    }
+    let lets_pass = train.lets_pass(at, true)?;
     for stage in stages.iter_mut().filter(|stage| stage.stage.kind == StageKind::Ultraviolet) {
         stage.credit = credit(stage, at, now)?;
     }

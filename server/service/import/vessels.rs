@@ -168,6 +168,7 @@ fn new(site: SiteId, name: Name, told: &Told, now: Timestamp) -> Vessel {
         opaque: is_heater,
         stands_on: StandsOn::Ground,
         anchored: false,
+        empty_kg: None,
         floor_m: 0.0,
         bank: None,
         source: None,

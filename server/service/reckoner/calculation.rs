@@ -57,6 +57,10 @@ pub struct Calculation {
     /// what it answers, in a line
     pub about: &'static str,
     fields: Vec<Field>,
+    /// above the field of that place, these words
+    headings: Vec<(usize, &'static str)>,
+    /// fields that stand beside the one before
+    beside: Vec<&'static str>,
     usual: Values,
     reckon: Reckon,
     page: String,
@@ -83,6 +87,8 @@ impl Calculation {
             title,
             about,
             fields: Vec::new(),
+            headings: Vec::new(),
+            beside: Vec::new(),
             usual: Values::new(),
             reckon: Box::new(reckon),
             page: format!("/reckoner/{key}"),
@@ -159,6 +165,30 @@ impl Calculation {
     /// Yes or, usually, no.
     pub(super) fn flag(self, key: &'static str, label: &'static str, hint: &'static str) -> Self {
         self.with(Field::optional(key, label, hint, What::Flag), Value::Null)
+    }
+
+    /// A heading over what is asked next.
+    pub(super) fn heading(mut self, title: &'static str) -> Self {
+        self.headings.push((self.fields.len(), title));
+        self
+    }
+
+    /// What was asked last stands beside the question before it.
+    pub(super) fn beside(mut self) -> Self {
+        self.beside.extend(self.fields.last().map(|field| field.key));
+        self
+    }
+
+    /// The heading over the field of that place, if one stands there.
+    #[must_use]
+    pub fn heading_of(&self, place: usize) -> Option<&'static str> {
+        self.headings.iter().find(|(at, _)| *at == place).map(|(_, title)| *title)
+    }
+
+    /// Whether a field stands beside the one before it.
+    #[must_use]
+    pub fn is_beside(&self, key: &str) -> bool {
+        self.beside.contains(&key)
     }
 
     /// What it asks, in order.

@@ -13,6 +13,7 @@ use serde::Serialize;
 use crate::model::id::PumpId;
 use crate::model::id::StageId;
 use crate::model::id::VesselId;
+use crate::picture::structure::Edition;
 use crate::picture::structure::stands;
 use crate::picture::works::Found;
 use crate::picture::works::PumpNow;
@@ -77,14 +78,16 @@ pub const STANDS: Object = Object {
     about: "how a full tank stands: screening only, for a structural engineer to judge",
     members: &[
         Member::needed("vessel", "", What::Id),
-        Member::needed("floor_kpa", "", What::Number),
-        Member::needed("floor_kg_per_m2", "", What::Number),
+        Member::maybe("floor_kpa", "spread over all that lies under it", What::Number),
+        Member::maybe("floor_kg_per_m2", "", What::Number),
         Member::needed("over_allowance", "more than is usual on what it stands on", What::Flag),
         Member::maybe("held_kn", "of an anchored one: what its anchors have to hold", What::Number),
         Member::maybe("sliding", "over 1 it slides", What::Number),
         Member::maybe("tipping", "over 1 it tips", What::Number),
         Member::maybe("wave_m", "", What::Number),
         Member::maybe("freeboard_m", "", What::Number),
+        Member::needed("weighed", "its own weight is set up, and counted", What::Flag),
+        Member::needed("unsaid", "of which there is no figure, and why", What::List(&What::Text(400), 10)),
     ],
 };
 
@@ -165,14 +168,16 @@ impl Treatment {
 #[derive(Debug, Serialize)]
 pub struct Stand {
     vessel: VesselId,
-    floor_kpa: f64,
-    floor_kg_per_m2: f64,
+    floor_kpa: Option<f64>,
+    floor_kg_per_m2: Option<f64>,
     over_allowance: bool,
     held_kn: Option<f64>,
     sliding: Option<f64>,
     tipping: Option<f64>,
     wave_m: Option<f64>,
     freeboard_m: Option<f64>,
+    weighed: bool,
+    unsaid: Vec<String>,
 }
 
 impl Stand {
@@ -184,20 +189,25 @@ impl Stand {
         let settings = answer.picture.set_up.neighbourhood.as_ref().map(|kept| &*kept.thing);
         let mut all = Vec::new();
         for vessel in answer.site.vessels_at(answer.now) {
-            let Some(standing) = stands(vessel, settings).map_err(Error::internal)? else { continue };
+            let standing = stands(vessel, settings, Edition::default()).map_err(Error::internal)?;
+            let floor = standing.floor.as_ref().ok();
+            let wave = standing.wave.as_ref().and_then(|wave| wave.as_ref().ok());
+            let unsaid = standing.unsaid().into_iter().map(|(what, why)| format!("{what}: {why}"));
             let quake = standing.quake.as_ref();
             let held = quake.filter(|quake| quake.loose.is_none()).map(|quake| as_kilonewtons(quake.force.value));
             let loose = quake.and_then(|quake| quake.loose.as_ref());
             all.push(Self {
                 vessel: vessel.vessel.id,
-                floor_kpa: as_kilopascals(standing.floor.pressure),
-                floor_kg_per_m2: standing.floor.a_square_metre,
+                floor_kpa: floor.map(|floor| as_kilopascals(floor.pressure)),
+                floor_kg_per_m2: floor.map(|floor| floor.a_square_metre),
                 over_allowance: standing.is_over(),
                 held_kn: held,
-                sliding: loose.map(|loose| loose.0.value),
-                tipping: loose.map(|loose| loose.1.value),
-                wave_m: standing.wave.as_ref().map(|(wave, _)| as_metres(wave.value)),
-                freeboard_m: standing.wave.as_ref().map(|(_, freeboard)| as_metres(*freeboard)),
+                sliding: loose.map(|loose| loose.sliding.value),
+                tipping: loose.and_then(|loose| loose.tipping.as_ref().ok()).map(|tipping| tipping.value),
+                wave_m: wave.map(|(wave, _)| as_metres(wave.value)),
+                freeboard_m: wave.map(|(_, freeboard)| as_metres(*freeboard)),
+                weighed: standing.weighed,
+                unsaid: unsaid.collect(),
             });
         }
         Ok(all)

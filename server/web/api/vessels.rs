@@ -10,6 +10,7 @@ use keepwell_engine::quantity::INTERVAL;
 use keepwell_engine::quantity::Measure;
 use keepwell_engine::quantity::RESIDUAL_FLOOR;
 use keepwell_engine::quantity::VOLUME;
+use keepwell_engine::structure::measures::EMPTY;
 use keepwell_engine::vessel::Kind;
 use serde::Serialize;
 
@@ -94,6 +95,7 @@ const BODY: Object = Object {
         Member::needed("opaque", "or kept in the dark", What::Flag),
         Member::needed("stands_on", "", What::Choice(options::<StandsOn>)),
         Member::needed("anchored", "", What::Flag),
+        Member::maybe("empty_kg", "what it weighs with nothing in it", What::Figure(&EMPTY)),
         Member::usual("floor_m", "height of its floor over the site's datum", What::Figure(&ELEVATION)),
         Member::maybe("bank", "", What::Id),
         Member::maybe("source", "what it is usually filled from", What::Id),

@@ -19,14 +19,13 @@ use keepwell_engine::treatment::PercentKind;
 use keepwell_engine::treatment::Product;
 use keepwell_engine::treatment::Purpose;
 use keepwell_engine::treatment::TreatmentError;
-use keepwell_engine::treatment::Unfit;
 use keepwell_engine::treatment::measures::AGE;
 use keepwell_engine::treatment::measures::ON_LABEL;
 use keepwell_engine::working::Working;
 
-use crate::model::choice::Choice;
 use crate::model::message::Arg;
 use crate::model::message::Message;
+use crate::model::product::Poured;
 use crate::web::asking::Asking;
 use crate::web::asking::ask;
 use crate::web::form::WorkingView;
@@ -45,48 +44,6 @@ pub struct Known {
     pub target: Option<f64>,
     pub chloramine: bool,
     pub dosed_untested: bool,
-}
-
-/// What it is dosed with.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
-    Bleach,
-    Calcium,
-    Refused(Unfit),
-}
-
-impl Choice for Kind {
-    const LIST: &'static [(Self, &'static str, &'static str)] = &[
-        (Self::Bleach, "bleach", "plain, unscented bleach"),
-        (Self::Calcium, "calcium_hypochlorite", "calcium hypochlorite, sold for drinking water"),
-        (Self::Refused(Unfit::Scented), "scented", "scented bleach"),
-        (Self::Refused(Unfit::Thickened), "thickened", "thick bleach or gel"),
-        (Self::Refused(Unfit::WithAdditives), "additives", "bleach with a cleaner or algaecide in it"),
-        (Self::Refused(Unfit::Dichlor), "dichlor", "dichlor, for pools"),
-        (Self::Refused(Unfit::Trichlor), "trichlor", "trichlor, for pools"),
-        (Self::Refused(Unfit::Unknown), "unknown", "nobody knows"),
-    ];
-}
-
-/// What the figure on the label means.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Label(PercentKind);
-
-impl Choice for Label {
-    const LIST: &'static [(Self, &'static str, &'static str)] = &[
-        (
-            Self(PercentKind::HypochloriteByWeight),
-            PercentKind::HypochloriteByWeight.key(),
-            PercentKind::HypochloriteByWeight.name(),
-        ),
-        (
-            Self(PercentKind::ChlorineByWeight),
-            PercentKind::ChlorineByWeight.key(),
-            PercentKind::ChlorineByWeight.name(),
-        ),
-        (Self(PercentKind::Trade), PercentKind::Trade.key(), PercentKind::Trade.name()),
-        (Self(PercentKind::GramsPerLitre), PercentKind::GramsPerLitre.key(), PercentKind::GramsPerLitre.name()),
-    ];
 }
 
 /// Free chlorine that is aimed at where no policy says it, mg/L: within the 0.2 to 4 that drinking water is kept at.
@@ -116,13 +73,13 @@ pub fn questions(asking: &mut Asking<'_>, known: &Known) -> Option<Answer> {
         confirmed = asking.check(sure, false);
     }
     asking.group("", "The product");
-    let kind = asking.choice(ask("product", "What it is"), Some(Kind::Bleach));
+    let kind = asking.choice(ask("product", "What it is"), Some(Poured::Bleach));
     let figure =
         ask("label", "Figure on the label").hint("Per cent, or grams a litre. Calcium hypochlorite is about 65 %.");
     let figure = asking.figure(figure, &ON_LABEL, Some(USUAL_LABEL));
     let means =
         ask("means", "What that figure means").hint("One label “12.5 %” can be three strengths. For bleach alone.");
-    let means = asking.choice(means.optional(), Some(Label(PercentKind::HypochloriteByWeight)));
+    let means = asking.choice(means.optional(), Some(PercentKind::HypochloriteByWeight));
     let age = ask("age", "Age of the bleach").hint("Days since it was made. Left empty, it counts as new.").optional();
     let age = asking.figure(age, &AGE, None);
     if !asking.holds() {
@@ -138,7 +95,7 @@ pub fn questions(asking: &mut Asking<'_>, known: &Known) -> Option<Answer> {
         dosed_untested: known.dosed_untested,
         purpose: Purpose::Residual,
     };
-    let means = means.map_or(PercentKind::HypochloriteByWeight, |label| label.0);
+    let means = means.unwrap_or(PercentKind::HypochloriteByWeight);
     let reckoned = product(kind?, figure?, means, age)
         .and_then(|(product, bottle)| Dose::of(&need, product).map(|dose| (dose, bottle)));
     match reckoned {
@@ -153,15 +110,15 @@ pub fn questions(asking: &mut Asking<'_>, known: &Known) -> Option<Answer> {
 
 /// The product with its strength now, and how that was reckoned.
 fn product(
-    kind: Kind,
+    kind: Poured,
     figure: f64,
     means: PercentKind,
     age: Option<f64>,
 ) -> Result<(Product, Option<Working>), TreatmentError> {
     match kind {
-        Kind::Refused(unfit) => Ok((Product::Refused(unfit), None)),
-        Kind::Calcium => Ok((Product::Solid(figure / 100.0), None)),
-        Kind::Bleach => {
+        Poured::Unfit(unfit) => Ok((Product::Refused(unfit), None)),
+        Poured::Granules => Ok((Product::Solid(figure / 100.0), None)),
+        Poured::Bleach => {
             let bottle = Bottle { figure, kind: means, density: None, age: age.map(days), stands_at: None };
             let now = bottle.strength_now()?;
             Ok((Product::Liquid(now.value), Some(now.working)))

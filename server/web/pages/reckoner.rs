@@ -200,7 +200,13 @@ fn round_in(typist: &Reader, value: f64, unit: Unit) -> f64 {
 /// The form's questions, each stated once; what was answered, as far as it holds.
 fn questions(calculation: &'static Calculation, asking: &mut Asking, standing: Option<&Values>) -> Values {
     let mut values = Values::new();
-    for field in calculation.fields() {
+    for (place, field) in calculation.fields().iter().enumerate() {
+        if let Some(title) = calculation.heading_of(place) {
+            asking.group("", title);
+        }
+        if calculation.is_beside(field.key) {
+            asking.beside();
+        }
         let stands = standing.and_then(|standing| standing.get(field.key));
         if let Some(value) = question(field, asking, stands) {
             values.insert(field.key.to_owned(), value);

@@ -136,6 +136,7 @@ fn vessel(site: &Site, called: &str, shape: ShapeKind, dimensions: &[(&str, f64)
         opaque: true,
         stands_on: StandsOn::Slab,
         anchored: true,
+        empty_kg: None,
         floor_m: 0.0,
         bank: None,
         source: None,

@@ -119,7 +119,7 @@ async fn a_dose_is_reckoned_from_the_address() {
     assert!(dose.contains("15 mL") && dose.contains("3 teaspoons"), "{dose}");
     assert!(dose.contains("Never mix with acid, ammonia") && dose.contains("wait 30 minutes"), "{dose}");
     // 1,000 L · 0.9 mg/L / 0.65 = 1.38 g.
-    let solid = get(&format!("{}&product=calcium_hypochlorite", usual.replace("label=60", "label=65"))).await;
+    let solid = get(&format!("{}&product=granules", usual.replace("label=60", "label=65"))).await;
     assert!(solid.contains("1.4 g"), "{solid}");
     for (question, words) in [
         (format!("{usual}&product=scented"), "the bleach is scented; allowed is plain unscented bleach"),

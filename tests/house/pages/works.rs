@@ -234,6 +234,20 @@ async fn how_a_tank_stands_is_screened() {
     assert!(working.contains("How North stands"), "{working}");
     assert!(working.contains("p = m · g/A") && working.contains("δ = 0.42 · D · Ie · Sac"), "{working}");
     let cans = format!("/sites/{}/working?of=structure&vessel={}", reach.weir, reach.unread);
-    assert_eq!(maren.get(&cans).await.status, 404, "cans have no base of their own, and stand elsewhere");
+    assert_eq!(maren.get(&cans).await.status, 404, "the cans stand elsewhere");
+    for way in ["sheets", "labels"] {
+        assert!(maren.get(&path).await.text.contains(&format!("/paper/{way}/{}", reach.hall)), "no way to its {way}");
+    }
+    let vessel = maren.get(&format!("/vessels/{}", reach.north)).await.text;
+    assert!(vessel.contains(&format!("/paper/dip/{}", reach.north)), "{vessel}");
+    // The other edition is a link away; on the ground the least force, 0.3 · SDS · Ip · Wp, holds for both.
+    let newer = maren.get(&format!("{path}?edition=7-22")).await;
+    assert!(text(&newer.text).contains("ASCE/SEI 7-22, section 13.3"), "{}", newer.text);
+    assert!(newer.text.contains("edition=7-16#structure") && newer.text.contains("edition=7-22\">"), "{}", newer.text);
+    assert!(text(&newer.text).contains("its straps have to hold 23.58 kN"));
+    let working = text(&maren.get(&format!("{path}/working?of=structure&edition=7-22")).await.text);
+    assert!(working.contains("Earthquake force, ASCE/SEI 7-22"), "{working}");
+    let unknown = maren.get(&format!("{path}?edition=1906")).await;
+    assert!(unknown.status == 422 && text(&unknown.text).contains("7-16, 7-22"), "{}", unknown.text);
     house.close().await;
 }

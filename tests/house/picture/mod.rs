@@ -4,6 +4,7 @@
 mod cases;
 mod levels;
 pub mod scene;
+mod stands;
 mod works;
 
 use std::sync::Arc;

@@ -5,7 +5,7 @@ mod disk;
 mod kill;
 mod ledger;
 mod outages;
-mod records;
+pub mod records;
 mod set_up;
 mod strangers;
 

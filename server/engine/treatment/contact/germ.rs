@@ -30,6 +30,16 @@ impl Germ {
         }
     }
 
+    /// In words (English key).
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Giardia => "Giardia",
+            Self::Virus => "viruses",
+            Self::Cryptosporidium => "Cryptosporidium",
+        }
+    }
+
     /// The germ with this key.
     #[must_use]
     pub fn from_key(key: &str) -> Option<Self> {

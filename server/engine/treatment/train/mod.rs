@@ -176,6 +176,22 @@ impl Train {
         Ok(self.stages.iter().enumerate().any(|(at, stage)| bars(stage.kind) && works(at)))
     }
 
+    /// The germs that no stage of it is a barrier to ([`Train::bars`]); chlorine is taken to count against viruses alone.
+    ///
+    /// # Errors
+    /// [`TreatmentError::OutOfRange`] for a flow that is none.
+    pub fn lets_pass(&self, flow: VolumeRate, powered: bool) -> Result<Vec<Germ>, TreatmentError> {
+        let chlorine = self.stages.iter().any(|stage| stage.kind == StageKind::Chlorine);
+        let mut passing = Vec::new();
+        for germ in Germ::ALL {
+            let by_chlorine = chlorine && germ == Germ::Virus;
+            if !by_chlorine && !self.bars(germ, flow, powered)? {
+                passing.push(germ);
+            }
+        }
+        Ok(passing)
+    }
+
     fn order(&self, at: usize, stage: &Stage, faults: &mut Vec<Fault>) {
         let before = &self.stages[..at];
         if stage.kind == StageKind::Carbon && before.iter().any(|stage| stage.kind == StageKind::Chlorine) {
@@ -244,6 +260,8 @@ mod tests {
         assert_eq!(faults(&[Sediment, UV], true), [Fault::NoResidual]);
         assert_eq!(faults(&[Sediment, UV, Chlorine], false), [Fault::NoPower { stage: 1 }]);
         assert_eq!(faults(&[Sediment, Uv(UvClass::B), Chlorine], true), [Fault::NoClaim { lamp: 1 }]);
+        let about: Vec<_> = faults(&[Carbon, Sediment, UV], false).into_iter().map(Fault::stage).collect();
+        assert_eq!(about, [Some(1), Some(2), None], "the sediment filter, the lamp, and nothing that stores");
     }
 
     #[test]
@@ -283,6 +301,12 @@ mod tests {
             // without power, or behind no filter, a lamp is no barrier
             assert!(!bars(&lamp, germ, false) && !bars(&[UV], germ, true));
         }
+        let passing = |kinds: &[StageKind]| {
+            Train::new(kinds.iter().copied().map(stage).collect()).unwrap().lets_pass(flow, true).unwrap()
+        };
+        assert_eq!(passing(&lamp), [Germ::Virus]);
+        assert_eq!(passing(&[StageKind::Sediment, UV, StageKind::Chlorine]), []);
+        assert_eq!(passing(&[StageKind::Chlorine]), [Germ::Giardia, Germ::Cryptosporidium]);
         let spent = Stage { left: Some(litres(0.0)), ..stage(StageKind::CystFilter) };
         assert!(!Train::new(vec![spent]).unwrap().bars(Germ::Giardia, flow, true).unwrap());
     }

@@ -120,11 +120,22 @@ pub enum Fault {
 
 impl Fault {
     /// The stage that counts for nothing because of it, if one does.
-    pub(super) const fn disables(self) -> Option<usize> {
+    #[must_use]
+    pub const fn disables(self) -> Option<usize> {
         match self {
             Self::TooFast { stage } | Self::Spent { stage } | Self::NoPower { stage } => Some(stage),
             Self::UnfilteredLight { lamp } | Self::NoClaim { lamp } => Some(lamp),
             Self::Empty | Self::OutOfOrder { .. } | Self::ChlorineBeforeCarbon { .. } | Self::NoResidual => None,
+        }
+    }
+
+    /// The stage that it is about, if it is about one: of two that stand the wrong way round, the later.
+    #[must_use]
+    pub const fn stage(self) -> Option<usize> {
+        match self {
+            Self::OutOfOrder { late, .. } => Some(late),
+            Self::ChlorineBeforeCarbon { carbon } => Some(carbon),
+            _ => self.disables(),
         }
     }
 

@@ -26,10 +26,10 @@ pub(super) fn strength() -> Calculation {
         "What the label meant when the bleach was new, and what age and warmth have left of it.",
         reckon,
     )
-    .figure("percent", "Per cent on the label", "", &measures::LABEL, 6.0)
+    .figure("percent", "Figure on the label", "Per cent, or grams a litre.", &measures::ON_LABEL, 6.0)
     .choice(
         "percent_kind",
-        "Which per cent that is",
+        "What that figure means",
         "One label of 12.5 % can mean three strengths.",
         PercentKind::HypochloriteByWeight,
     )

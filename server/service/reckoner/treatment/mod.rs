@@ -8,6 +8,7 @@ mod light;
 mod product;
 mod residual;
 mod shock;
+mod train;
 
 use crate::service::reckoner::Calculation;
 
@@ -26,6 +27,7 @@ pub(super) fn all() -> Vec<Calculation> {
         contact::credit(),
         light::lamp(),
         light::water(),
+        train::train(),
         chart::boil(),
     ]
 }

@@ -5,51 +5,21 @@ use keepwell_engine::quantity::WATER_TEMPERATURE;
 use keepwell_engine::treatment::Bottle;
 use keepwell_engine::treatment::PercentKind;
 use keepwell_engine::treatment::Product;
-use keepwell_engine::treatment::Unfit;
 use keepwell_engine::treatment::measures;
 use keepwell_engine::working::Working;
 
-use crate::model::choice::Choice;
+use crate::model::product::Poured;
 use crate::service::reckoner::Calculation;
 use crate::service::reckoner::calculation::Given;
 use crate::service::reckoner::refused::Refused;
 
-/// What is poured in.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Poured {
-    Bleach,
-    Granules,
-    Unfit(Unfit),
-}
-
-impl Choice for Poured {
-    const LIST: &'static [(Self, &'static str, &'static str)] = &[
-        (Self::Bleach, "bleach", "plain unscented bleach"),
-        (Self::Granules, "granules", "calcium hypochlorite, sold for drinking water"),
-        (Self::Unfit(Unfit::Scented), "scented", "scented bleach"),
-        (Self::Unfit(Unfit::Thickened), "thickened", "thick bleach or gel"),
-        (Self::Unfit(Unfit::WithAdditives), "with_additives", "bleach with a cleaner in it"),
-        (Self::Unfit(Unfit::Dichlor), "dichlor", "dichlor, for pools"),
-        (Self::Unfit(Unfit::Trichlor), "trichlor", "trichlor, for pools"),
-        (Self::Unfit(Unfit::Unknown), "unknown", "nobody knows"),
-    ];
-}
-
-impl Choice for PercentKind {
-    const LIST: &'static [(Self, &'static str, &'static str)] = &[
-        (Self::HypochloriteByWeight, Self::HypochloriteByWeight.key(), Self::HypochloriteByWeight.name()),
-        (Self::ChlorineByWeight, Self::ChlorineByWeight.key(), Self::ChlorineByWeight.name()),
-        (Self::Trade, Self::Trade.key(), Self::Trade.name()),
-    ];
-}
-
 /// The questions about a bottle of bleach.
 pub(super) fn bottle(calculation: Calculation) -> Calculation {
     calculation
-        .figure("percent", "Bleach: per cent on the label", "", &measures::LABEL, 6.0)
+        .figure("percent", "Bleach: figure on the label", "Per cent, or grams a litre.", &measures::ON_LABEL, 6.0)
         .choice(
             "percent_kind",
-            "Bleach: which per cent that is",
+            "Bleach: what that figure means",
             "One label of 12.5 % can mean three strengths.",
             PercentKind::HypochloriteByWeight,
         )

@@ -63,7 +63,7 @@ pub(super) struct Recorded {
 const LABELS: &[(&str, &str)] = &[
     ("name", "name"), ("site", "site"), ("kind", "kind"), ("role", "role"), ("sites", "sites"), ("shape", "shape"),
     ("full_m", "full mark"), ("strapping", "table of depths"), ("material", "material"), ("food_grade", "food grade"), ("closed", "closed"),
-    ("opaque", "opaque"), ("stands_on", "stands on"), ("anchored", "anchored"), ("floor_m", "height of its floor"),
+    ("opaque", "opaque"), ("stands_on", "stands on"), ("anchored", "anchored"), ("empty_kg", "weight when empty"), ("floor_m", "height of its floor"),
     ("bank", "bank"), ("source", "usually filled from"), ("how", "renewed"), ("interval_days", "every"),
     ("redose_days", "a test vouches for"), ("floor_mg_l", "residual to keep"), ("outage_only", "only in an outage"),
     ("daily_use", "drawn on daily"),

@@ -7,6 +7,7 @@ use keepwell_engine::quantity::ELEVATION;
 use keepwell_engine::quantity::HEIGHT;
 use keepwell_engine::quantity::INTERVAL;
 use keepwell_engine::quantity::RESIDUAL_FLOOR;
+use keepwell_engine::structure::measures::EMPTY;
 use keepwell_engine::vessel::Kind;
 use keepwell_engine::vessel::Shape;
 
@@ -92,6 +93,10 @@ fn rest(
     let opaque = asking.check(ask("opaque", "Opaque, or kept in the dark"), old.is_some_and(|old| old.opaque));
     let anchored = asking.beside().check(ask("anchored", "Anchored"), old.is_some_and(|old| old.anchored));
 
+    let empty =
+        ask("empty_kg", "Weight when empty").hint("From its plate or its maker. Empty: its water alone is counted.");
+    let empty_kg = asking.figure(empty.optional(), &EMPTY, old.and_then(|old| old.empty_kg));
+
     let (bank, named) = bank(task, asking, old);
     let floor = ask("floor_m", "Height of its floor").hint("Over the lowest floor of its bank. 0 if all stand level.");
     let floor_m = asking.figure(floor.optional(), &ELEVATION, Some(old.map_or(0.0, |old| old.floor_m)));
@@ -142,6 +147,7 @@ fn rest(
         opaque,
         stands_on: stands_on?,
         anchored,
+        empty_kg,
         floor_m: floor_m.unwrap_or(0.0),
         bank: named.as_ref().map(|bank| bank.id).or(bank),
         source: source.and_then(|id| id.parse().ok()),

@@ -3,7 +3,7 @@
 mod need;
 mod one;
 mod power;
-mod stands;
+pub(super) mod stands;
 mod tanks;
 mod works;
 

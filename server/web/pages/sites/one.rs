@@ -17,6 +17,7 @@ use crate::model::id::EntryId;
 use crate::model::id::SiteId;
 use crate::model::site::Site;
 use crate::picture::Picture;
+use crate::picture::structure::Edition;
 use crate::picture::today::SiteToday;
 use crate::service::authorise::Deed;
 use crate::service::entries::Listed;
@@ -40,6 +41,7 @@ use crate::web::pages::rows::Days;
 use crate::web::pages::sites::need::Need;
 use crate::web::pages::sites::power::Power;
 use crate::web::pages::sites::stands::Structure;
+use crate::web::pages::sites::stands::edition;
 use crate::web::pages::sites::tanks::Tanks;
 use crate::web::pages::sites::works::Tap;
 use crate::web::pages::sites::works::Train;
@@ -62,6 +64,8 @@ const ENTRIES: i64 = 12;
 #[serde(default)]
 pub(super) struct Asked {
     ration: Option<String>,
+    /// of the standard that earthquakes are reckoned by
+    edition: Option<String>,
 }
 
 #[derive(Template)]
@@ -125,6 +129,7 @@ pub(super) async fn show(
     Question(sent): Question,
 ) -> Result<Response, Error> {
     let ration = ration::asked(asked.ration.as_deref())?;
+    let edition = edition(asked.edition.as_deref())?;
     visitor.caller.may(Deed::SeeSite, Some(id))?;
     let fresh = Fresh::of(&house, &visitor, &uri)?;
     if let Some(held) = fresh.held(&house, &headers) {
@@ -157,7 +162,7 @@ pub(super) async fn show(
         power: answer.standing.as_ref().and_then(|site| Power::of(reader, &answer.site, &site.standing, answer.now)),
         tap: answer.standing.as_ref().and_then(|site| Tap::of(reader, &site.standing)),
         train: answer.standing.as_ref().and_then(|site| Train::of(reader, &site.standing, answer.now)),
-        structure: answer.standing.as_ref().and_then(|_| Structure::of(reader, &answer)),
+        structure: answer.standing.as_ref().and_then(|_| Structure::of(reader, &answer, edition, ration)),
         need: answer.standing.as_ref().map(|site| Need::of(&site.standing)),
         entries: listed.iter().map(|listed| line(reader, &answer.picture, listed)).collect(),
         contact,

@@ -12,7 +12,6 @@ use keepwell_engine::quantity::as_litres_per_minute;
 use keepwell_engine::quantity::as_metres;
 use keepwell_engine::quantity::as_watts;
 use keepwell_engine::quantity::litres;
-use keepwell_engine::treatment::Germ;
 
 use crate::model::choice::Choice;
 use crate::model::works::StageKind;
@@ -240,17 +239,9 @@ fn comes_to(reader: &Reader, standing: &Standing, train: &TrainNow) -> Phrase {
     if train.treatable == Some(Volume::default()) {
         return say("As it stands it treats nothing, and what passes it counts for nothing.");
     }
-    let germs: Vec<&str> = train.lets_pass.iter().map(|germ| reader.word(germ_name(*germ))).collect();
+    let germs: Vec<&str> = train.lets_pass.iter().map(|germ| reader.word(germ.name())).collect();
     say("What passes it is not counted as drinking water: no stage of it is a barrier to {germs}.")
         .with("germs", germs.join(", "))
-}
-
-const fn germ_name(germ: Germ) -> &'static str {
-    match germ {
-        Germ::Giardia => "Giardia",
-        Germ::Virus => "viruses",
-        Germ::Cryptosporidium => "Cryptosporidium",
-    }
 }
 
 fn stage_line(reader: &Reader, now: &StageNow, at: Moment) -> Line {
@@ -309,7 +300,7 @@ fn credited(reader: &Reader, now: &StageNow) -> Phrase {
         }
         StageKind::Ultraviolet => {
             let credit = now.credit.iter().map(|(germ, log)| {
-                format!("{} {}", reader.word(germ_name(*germ)), shown::figure(reader, log.value, Unit::Log10))
+                format!("{} {}", reader.word(germ.name()), shown::figure(reader, log.value, Unit::Log10))
             });
             say("credited, in powers of ten, with {credit}, in clear water")
                 .with("credit", credit.collect::<Vec<_>>().join(", "))

@@ -52,6 +52,8 @@ struct Asked {
     ration: Option<String>,
     /// which figure of a site: days, need, water, fuel, tap, train, structure
     of: Option<String>,
+    /// of the standard that earthquakes are reckoned by
+    edition: Option<String>,
     /// of which tank, where that is asked
     vessel: Option<VesselId>,
 }

@@ -30,6 +30,7 @@ use crate::web::extract::Path;
 use crate::web::extract::Query;
 use crate::web::fresh::Fresh;
 use crate::web::pages::ration;
+use crate::web::pages::sites::stands::edition;
 use crate::web::pages::working::Asked;
 use crate::web::pages::working::Page;
 use crate::web::pages::working::Panel;
@@ -83,7 +84,7 @@ pub(super) async fn site(
         "fuel" => of_fuel(&visitor, &answer, standing),
         "tap" => works::of_tap(&visitor, &answer, standing),
         "train" => works::of_train(&visitor, &answer, standing),
-        "structure" => works::of_structure(&visitor, &answer, asked.vessel),
+        "structure" => works::of_structure(&visitor, &answer, asked.vessel, edition(asked.edition.as_deref())?),
         other => {
             let known: Vec<&str> = FIGURES.iter().map(|figure| figure.0).collect();
             let what = Message::new("There is no working of {of}; there are {known}.")

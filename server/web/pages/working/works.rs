@@ -8,6 +8,7 @@ use keepwell_engine::working::Working;
 
 use crate::model::id::VesselId;
 use crate::model::message::Message;
+use crate::picture::structure::Edition;
 use crate::picture::structure::stands;
 use crate::picture::today::SiteToday;
 use crate::picture::works::PumpNow;
@@ -92,36 +93,50 @@ pub(super) fn of_train(visitor: &Visitor, answer: &SiteAnswer, site: &SiteToday)
 }
 
 /// Of the tank that is asked for, or the first that anything can be said of.
-pub(super) fn of_structure(visitor: &Visitor, answer: &SiteAnswer, asked: Option<VesselId>) -> Result<Page, Error> {
+pub(super) fn of_structure(
+    visitor: &Visitor,
+    answer: &SiteAnswer,
+    asked: Option<VesselId>,
+    edition: Edition,
+) -> Result<Page, Error> {
     let (reader, today) = (&visitor.reader, &*answer.today);
     let settings = answer.picture.set_up.neighbourhood.as_ref().map(|kept| &*kept.thing);
-    let mut found = None;
-    for vessel in answer.site.vessels_at(answer.now).filter(|vessel| asked.is_none_or(|id| vessel.vessel.id == id)) {
-        if let Some(standing) = stands(vessel, settings).map_err(Error::internal)? {
-            found = Some((vessel, standing));
-            break;
-        }
-    }
     let none = || Error::NotFound(Message::new("Of no such tank can it be said how it stands."));
-    let (vessel, standing) = found.ok_or_else(none)?;
-    let figure = reader.figure(as_kilopascals(standing.floor.pressure), Unit::Kilopascal).map_err(Error::internal)?;
-    let quake = standing.quake.as_ref();
-    let mut workings = vec![&standing.floor.working];
-    workings.extend(quake.map(|quake| &quake.force.working));
-    if let Some((sliding, tipping)) = quake.and_then(|quake| quake.loose.as_ref()) {
-        workings.extend([&sliding.working, &tipping.working]);
+    let mut vessels = answer.site.vessels_at(answer.now);
+    let vessel = vessels.find(|vessel| asked.is_none_or(|id| vessel.vessel.id == id)).ok_or_else(none)?;
+    let standing = stands(vessel, settings, edition).map_err(Error::internal)?;
+    let (mut figure, mut unit) = ("–".to_owned(), String::new());
+    if let Ok(floor) = &standing.floor {
+        let shown = reader.figure(as_kilopascals(floor.pressure), Unit::Kilopascal).map_err(Error::internal)?;
+        (figure, unit) = (shown.number, shown.unit.to_owned());
     }
-    workings.extend(standing.wave.as_ref().map(|(wave, _)| &wave.working));
+    let quake = standing.quake.as_ref();
+    let mut workings: Vec<_> = standing.floor.iter().map(|floor| &floor.working).collect();
+    workings.extend(quake.map(|quake| &quake.force.working));
+    if let Some(loose) = quake.and_then(|quake| quake.loose.as_ref()) {
+        workings.push(&loose.sliding.working);
+        workings.extend(loose.tipping.iter().map(|tipping| &tipping.working));
+    }
+    workings.extend(standing.wave.iter().flatten().map(|(wave, _)| &wave.working));
+    let mut words = vec![shown::words(
+        reader,
+        "Full to the brim, a litre as a kilogram, over all of its base. An anchored tank is reckoned by the force on its \
+         anchors, another by whether it slides or tips. Screening only: over a limit means ask a structural engineer, \
+         under it is not a design.",
+    )];
+    if !standing.weighed {
+        words.push(shown::words(reader, "The tank's own weight is not set up, and not counted."));
+    }
+    words.extend(standing.unsaid().into_iter().map(|(what, why)| {
+        shown::words(reader, "No figure for {what}: {why}.")
+            .with("what", shown::words(reader, what))
+            .with("why", shown::words(reader, why))
+    }));
     Ok(Page {
         title: shown::words(reader, "How {tank} stands").with("tank", vessel.vessel.name.as_str()),
-        figure: figure.number,
-        unit: figure.unit.to_owned(),
-        words: vec![shown::words(
-            reader,
-            "Full to the brim, a litre as a kilogram, the tank's own weight not counted, over all of its base. An anchored \
-             tank is reckoned by the force on its anchors, another by whether it slides or tips. Screening only: over a \
-             limit means ask a structural engineer, under it is not a design.",
-        )],
+        figure,
+        unit,
+        words,
         panels: workings.into_iter().map(|working| Panel::of_works(reader, working)).collect(),
         warning: Some(Warning::STRUCTURE),
         ..blank(visitor, reader, today)

@@ -272,6 +272,7 @@ pub fn vessel(n: usize, (shape, site, bank, source, rest): (u8, u8, u8, u8, u8))
         opaque: rest < 200.0,
         stands_on: StandsOn::Slab,
         anchored: false,
+        empty_kg: (rest % 3.0 < 1.0).then_some(45.0),
         floor_m: (rest % 4.0) * 0.2,
         bank: (bank % 2 == 0).then(|| id(site)),
         source: (source % 4 < 3).then(|| id(usize::from(source % 4))),

@@ -1,6 +1,8 @@
 //! The reckoner: every calculation there is, by its own description. It answers with its usual figures, on its page and in
 //! JSON alike; what does not hold is named, and nothing that anyone types leads to a failure or to what is no number.
 
+mod worked;
+
 use keepwell::model::entry::fields::What;
 use keepwell::service::Caller;
 use keepwell::service::Error;

@@ -1,5 +1,7 @@
 //! Power and fuel.
 
+mod loads;
+
 use keepwell_engine::hydraulics::measures::EFFICIENCY;
 use keepwell_engine::hydraulics::measures::HEAD as ANY_HEAD;
 use keepwell_engine::hydraulics::water::Water;
@@ -30,6 +32,7 @@ use keepwell_engine::quantity::POWER;
 use keepwell_engine::quantity::RUN_HOURS;
 use keepwell_engine::quantity::Unit;
 use keepwell_engine::working::Figure;
+use keepwell_engine::working::Reckoned;
 use keepwell_engine::working::Working;
 
 use crate::model::choice::Choice;
@@ -42,7 +45,7 @@ use crate::service::reckoner::calculation::Given;
 use crate::service::reckoner::refused::Refused;
 
 pub(super) fn all() -> Vec<Calculation> {
-    vec![generator(), run(), derating(), fuel_age(), propane(), battery(), solar(), motor()]
+    vec![generator(), run(), derating(), loads::loads(), fuel_age(), propane(), battery(), solar(), motor()]
 }
 
 impl Choice for FuelKind {
@@ -134,32 +137,40 @@ fn run() -> Calculation {
 }
 
 fn derating() -> Calculation {
-    Calculation::new(
+    let asked = Calculation::new(
         Topic::Power,
         "derating",
         "What a generator makes in thin, warm air",
         "Its rating, less what height and warmth take.",
         |given| {
-            let rule = Derating {
-                a_thousand_feet: given.figure("thin")?,
-                ten_fahrenheit: given.figure("warm")?,
-                from: q::celsius(given.figure("from_c")?),
-            };
-            let rated = q::watts(given.figure("rated_w")?);
-            let air = q::celsius(given.figure("air_c")?);
-            let left = rule.rating(rated, q::metres(given.figure("elevation_m")?), air)?;
+            let left = derated(given, q::watts(given.figure("rated_w")?))?;
             Ok(Answer::new()
                 .figure("left_w", "that it still makes", q::as_watts(left.value), Unit::Watt)
                 .warn(Warning::EXHAUST)
                 .working(left.working))
         },
-    )
-    .figure("rated_w", "Rated power", "", &POWER, 10_000.0)
-    .figure("elevation_m", "Height over the sea", "", &measures::ABOVE_SEA, 1500.0)
-    .figure("air_c", "Air temperature", "", &measures::AIR, 35.0)
-    .figure("thin", "Lost for each 1,000 ft", "3.5 % for sets with spark plugs.", &measures::LOSS_A_STEP, 0.035)
-    .figure("warm", "Lost for each 10 °F", "1 % for sets with spark plugs.", &measures::LOSS_A_STEP, 0.01)
-    .figure("from_c", "No loss up to", "", &measures::AIR, 25.0)
+    );
+    air(asked.figure("rated_w", "Rated power", "", &POWER, 10_000.0))
+}
+
+/// The questions about the air that a generator runs in, and what it takes.
+fn air(calculation: Calculation) -> Calculation {
+    calculation
+        .figure("elevation_m", "Height over the sea", "", &measures::ABOVE_SEA, 1500.0)
+        .figure("air_c", "Air temperature", "", &measures::AIR, 35.0)
+        .figure("thin", "Lost for each 1,000 ft", "3.5 % for sets with spark plugs.", &measures::LOSS_A_STEP, 0.035)
+        .figure("warm", "Lost for each 10 °F", "1 % for sets with spark plugs.", &measures::LOSS_A_STEP, 0.01)
+        .figure("from_c", "No loss up to", "", &measures::AIR, 25.0)
+}
+
+fn derated(given: &Given, rated: q::Power) -> Result<Reckoned<q::Power>, Refused> {
+    let rule = Derating {
+        a_thousand_feet: given.figure("thin")?,
+        ten_fahrenheit: given.figure("warm")?,
+        from: q::celsius(given.figure("from_c")?),
+    };
+    let air = q::celsius(given.figure("air_c")?);
+    Ok(rule.rating(rated, q::metres(given.figure("elevation_m")?), air)?)
 }
 
 fn fuel_age() -> Calculation {

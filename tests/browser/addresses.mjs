@@ -18,7 +18,7 @@ export const PAGES = [
   { name: 'vessel', from: 'site', link: new RegExp(`^/vessels/${ID}$`) },
   { name: 'site-working', from: 'site', link: new RegExp(`^/sites/${ID}/working$`) },
   { name: 'tap-working', from: 'site', link: new RegExp(`^/sites/${ID}/working\\?of=tap$`), pages: 6 },
-  { name: 'site-7-22', from: 'site', link: new RegExp(`^/sites/${ID}\\?edition=7-22#structure$`), pages: 6 },
+  { name: 'site-7-22', from: 'site', link: new RegExp(`^/sites/${ID}\\?edition=7-22$`), pages: 6 },
   { name: 'structure-working', from: 'site', link: new RegExp(`^/sites/${ID}/working\\?of=structure&vessel=${ID}$`), pages: 8 },
   { name: 'vessel-working', from: 'vessel', link: new RegExp(`^/vessels/${ID}/working$`), pages: 6 },
   { name: 'vessel-dose', from: 'vessel', link: new RegExp(`^/vessels/${ID}/dose$`) },

@@ -60,7 +60,7 @@ export const PAGES = [
   { name: 'reckoner-pump', path: '/reckoner/pump-duty' },
   { name: 'reckoner-fittings', path: '/reckoner/fittings' },
   { name: 'reckoner-earthquake', path: '/reckoner/earthquake' },
-  { name: 'reckoner-train', path: '/reckoner/treatment-train?flow_l_min=10&stage_1=chlorine&stage_2=carbon' },
+  { name: 'reckoner-train', path: '/reckoner/treatment-train?flow_l_min=10&stage_1=chlorine&stage_2=carbon', pages: 6 },
   { name: 'reckoner-loads', path: '/reckoner/generator-loads?load_2_w=150&start_2_w=600' },
   { name: 'reckoner-demand', path: '/reckoner/demand' },
   { name: 'reckoner-site', path: '/reckoner/site?fuel_l=12' },

@@ -82,9 +82,18 @@ pub fn bears(makes: Power, bursts: Power, loads: &[Load]) -> Result<Borne, Power
     let any_start = running + hardest.map_or(0.0, burst);
     let (in_order, _) =
         order.iter().fold((0.0_f64, 0.0), |(most, on), at| (most.max(on + each[*at].1), on + each[*at].0));
-    let working = Working::new("What the loads ask of a generator", "P = Σ pᵢ; start = max(P − pᵢ + sᵢ)")
+    let mut working = Working::new("What the loads ask of a generator", "P = Σ pᵢ; start = max(P − pᵢ + sᵢ)")
         .input("makes all day, as it is left", "", Figure::exact(makes, Unit::Watt), "its rating, derated")
-        .input("makes for some seconds, as it is left", "", Figure::exact(bursts, Unit::Watt), "its plate, derated")
+        .input("makes for some seconds, as it is left", "", Figure::exact(bursts, Unit::Watt), "its plate, derated");
+    for (running, start) in &each {
+        working = working.input("a load, running", "p", Figure::exact(*running, Unit::Watt), "given").input(
+            "as it starts",
+            "s",
+            Figure::exact(*start, Unit::Watt),
+            "given",
+        );
+    }
+    working = working
         .step("all running", "Σ pᵢ", Figure::exact(running, Unit::Watt))
         .step("the hardest start among the others", "max(P − pᵢ + sᵢ)", Figure::exact(any_start, Unit::Watt))
         .step("the hardest moment in the kindest order", "max(Σ running + sᵢ)", Figure::exact(in_order, Unit::Watt))

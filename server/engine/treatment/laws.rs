@@ -184,7 +184,10 @@ proptest! {
         prop_assert!(sound(uv_credit(germ, mj_per_cm2(a)), |log| [log]) && sound(uv_dose_for(germ, a), |dose| [as_mj_per_cm2(dose)]));
         prop_assert!(sound(water_factor(a, metres(b)), |part| [part]));
         let lamp = Lamp { rated_dose: mj_per_cm2(a), rated_flow: litres_per_minute(b), burnt: hours(c), powered, sleeve_in_date, alarm };
-        prop_assert!(sound(lamp.dose_at(litres_per_minute(d)), |dose| [as_mj_per_cm2(dose)]));
+        let water = Some(Clearness { now: a, rated: b, path: metres(c) });
+        for water in [None, water] {
+            prop_assert!(sound(lamp.dose_at(litres_per_minute(d), water), |dose| [as_mj_per_cm2(dose)]));
+        }
         for class in [UvClass::A, UvClass::B, UvClass::Untested] {
             prop_assert!(sound(class.credit(germ), |log| [log]));
             let credit = lamp.credit_at(litres_per_minute(d), class, germ, turbidity);

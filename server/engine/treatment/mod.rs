@@ -91,6 +91,7 @@ pub use train::Passed;
 pub use train::Stage;
 pub use train::StageKind;
 pub use train::Train;
+pub use ultraviolet::Clearness;
 pub use ultraviolet::Lamp;
 pub use ultraviolet::UvClass;
 pub use ultraviolet::uv_credit;

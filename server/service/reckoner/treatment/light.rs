@@ -4,6 +4,7 @@ use keepwell_engine::quantity as q;
 use keepwell_engine::quantity::TURBIDITY;
 use keepwell_engine::quantity::Unit;
 use keepwell_engine::treatment::Caution;
+use keepwell_engine::treatment::Clearness;
 use keepwell_engine::treatment::Germ;
 use keepwell_engine::treatment::Lamp;
 use keepwell_engine::treatment::UvClass;
@@ -12,6 +13,8 @@ use keepwell_engine::treatment::uv_dose_for;
 use keepwell_engine::treatment::water_factor;
 
 use crate::model::choice::Choice;
+use crate::model::message::Arg;
+use crate::model::message::Message;
 use crate::service::reckoner::Answer;
 use crate::service::reckoner::Calculation;
 use crate::service::reckoner::Table;
@@ -42,6 +45,9 @@ pub(super) fn lamp() -> Calculation {
     .figure("flow_l_min", "Flow now", "", &measures::FLOW, 20.0)
     .figure("lamp_h", "Hours that the lamp has burnt", "", &measures::LAMP, 4000.0)
     .maybe("turbidity_ntu", "Cloudiness", "Empty: not measured.", &TURBIDITY)
+    .maybe("transmittance", CLEAR_NOW, "Empty: as clear as the maker's test water.", &measures::TRANSMITTANCE)
+    .maybe("rated_transmittance", CLEAR_RATED, "From the maker's sheet.", &measures::TRANSMITTANCE)
+    .maybe("path_mm", WAY, "From the lamp's sleeve to the wall.", &PATH)
     .flag("no_power", "It has no power", "")
     .flag("sleeve_overdue", "The sleeve is dirty or overdue", "")
     .flag("alarm", "Its sensor gives the alarm", "")
@@ -58,7 +64,7 @@ fn reckon_lamp(given: &Given) -> Result<Answer, Refused> {
     };
     let flow = q::litres_per_minute(given.figure("flow_l_min")?);
     let (class, ntu) = (given.choice("class")?, given.maybe("turbidity_ntu"));
-    let dose = lamp.dose_at(flow)?;
+    let dose = lamp.dose_at(flow, clearness(given)?)?;
     let credit = |germ| lamp.credit_at(flow, class, germ, ntu);
     let crypto = credit(Germ::Cryptosporidium)?;
     let mut rows = Vec::new();
@@ -92,6 +98,24 @@ fn reckon_lamp(given: &Given) -> Result<Answer, Refused> {
         .working(crypto.working))
 }
 
+const CLEAR_NOW: &str = "Passes 1 cm of the water, per cent";
+const CLEAR_RATED: &str = "Passes 1 cm of the maker's test water, per cent";
+const WAY: &str = "Way of the light through the water";
+
+/// How clear the water is, where anything is said of it: then all three figures are needed.
+fn clearness(given: &Given) -> Result<Option<Clearness>, Refused> {
+    let asked = [("transmittance", CLEAR_NOW), ("rated_transmittance", CLEAR_RATED), ("path_mm", WAY)];
+    if asked.iter().all(|(key, _)| given.maybe(key).is_none()) {
+        return Ok(None);
+    }
+    let needed = |(key, label): (&'static str, &'static str)| {
+        let missing = Message::new("{Field} is missing.").with("field", Arg::Word(label));
+        given.maybe(key).ok_or(Refused::Said(key, missing))
+    };
+    let path = q::metres(needed(asked[2])? / 1000.0);
+    Ok(Some(Clearness { now: needed(asked[0])?, rated: needed(asked[1])?, path }))
+}
+
 pub(super) fn water() -> Calculation {
     Calculation::new(
         Topic::Disinfection,
@@ -106,8 +130,8 @@ pub(super) fn water() -> Calculation {
                 .working(factor.working))
         },
     )
-    .figure("transmittance", "Passes 1 cm of the water, per cent", "", &measures::TRANSMITTANCE, 90.0)
-    .figure("path_mm", "Way of the light through the water", "", &PATH, 50.0)
+    .figure("transmittance", CLEAR_NOW, "", &measures::TRANSMITTANCE, 90.0)
+    .figure("path_mm", WAY, "", &PATH, 50.0)
 }
 
 /// The engine's range, in millimetres.

@@ -62,7 +62,7 @@ macro_rules! place {
             heading: concat!("Stage ", $n),
             kind: (concat!("stage_", $n), concat!("Stage ", $n)),
             flow: (concat!("flow_", $n, "_l_min"), concat!("Stage ", $n, ": may pass")),
-            left: (concat!("left_", $n, "_l"), concat!("Stage ", $n, ": litres left")),
+            left: (concat!("left_", $n, "_l"), concat!("Stage ", $n, ": may still treat")),
             months: (concat!("months_", $n), concat!("Stage ", $n, ": months left")),
             usual: Stands($usual),
         }

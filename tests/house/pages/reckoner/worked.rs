@@ -99,3 +99,17 @@ async fn a_generator_starts_what_it_runs_only_where_it_has_the_burst() {
     }
     house.close().await;
 }
+
+#[tokio::test]
+async fn darker_water_gets_less_of_a_lamps_dose() {
+    let house = House::open().await;
+    // The maker's flow and a new lamp, so that 40 mJ/cm² are left; by hand 40 · 0.530235/0.882061 = 24.0453 (5 cm of 75 and
+    // of 95 %).
+    let lamp = json!({ "lamp_h": 0.0, "flow_l_min": 30.0, "transmittance": 75.0, "rated_transmittance": 95.0, "path_mm": 50.0 });
+    let dark = asked(&house, "uv", lamp).unwrap();
+    assert!((found(&dark, "dose_mj_cm2").unwrap() - 24.0453).abs() < 1e-3);
+    let half = asked(&house, "uv", json!({ "transmittance": 75.0 }));
+    let Err(Error::Invalid(problems)) = half else { panic!("half of it is taken") };
+    assert_eq!(problems[0].field, "path_mm");
+    house.close().await;
+}

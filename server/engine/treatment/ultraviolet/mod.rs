@@ -1,13 +1,10 @@
 //! Ultraviolet light: dose, lamp, and credit by table.
 
-use super::Germ;
-use super::TreatmentError;
-use super::measures::FLOW;
-use super::measures::LAMP;
-use super::measures::PATH;
-use super::measures::TRANSMITTANCE;
-use super::measures::UV_DOSE;
-use crate::quantity::Length;
+mod water;
+
+pub use water::Clearness;
+pub use water::water_factor;
+
 use crate::quantity::RadiantExposure;
 use crate::quantity::TURBIDITY;
 use crate::quantity::Time;
@@ -18,6 +15,11 @@ use crate::quantity::as_litres_per_minute;
 use crate::quantity::as_metres;
 use crate::quantity::as_mj_per_cm2;
 use crate::quantity::mj_per_cm2;
+use crate::treatment::Germ;
+use crate::treatment::TreatmentError;
+use crate::treatment::measures::FLOW;
+use crate::treatment::measures::LAMP;
+use crate::treatment::measures::UV_DOSE;
 use crate::working::Figure;
 use crate::working::Reckoned;
 use crate::working::Working;
@@ -132,39 +134,6 @@ impl UvClass {
     }
 }
 
-/// Mean over incident light in water: WF = (1 − 10^(−a·L))/(a·L·ln 10), a = −log₁₀(UVT/100) for 1 cm.
-///
-/// - **Arguments** `transmittance` UVT 0.01 to 100 %; `path` L 0.00001 to 1 m.
-/// - **Reference** the mean of the Beer–Lambert law; Bolton and Linden 2003 use it (from memory).
-///
-/// # Errors
-/// [`TreatmentError::OutOfRange`] names what is not allowed.
-///
-/// ```
-/// use keepwell_engine::quantity::metres;
-/// let factor = keepwell_engine::treatment::water_factor(95.0, metres(0.05))?.value;
-/// assert!((factor - 0.882).abs() < 0.001);
-/// # Ok::<(), keepwell_engine::treatment::TreatmentError>(())
-/// ```
-pub fn water_factor(transmittance: f64, path: Length) -> Result<Reckoned<f64>, TreatmentError> {
-    let transmittance = TRANSMITTANCE.check(transmittance)?;
-    let path = PATH.check(as_metres(path))?;
-    let absorbed = -(transmittance / 100.0).log10();
-    let depth = absorbed * 100.0 * path * core::f64::consts::LN_10;
-    // nothing absorbed: all of it; the series where the quotient would lose its digits
-    let factor = if depth < 1e-8 { 1.0 - depth / 2.0 } else { -(-depth).exp_m1() / depth };
-    Ok(Working::new(
-        "mean over incident ultraviolet light in water",
-        "WF = (1 − 10^(−a·L))/(a·L·ln 10), a = −log₁₀(UVT/100)",
-    )
-    .input("passes 1 cm, per cent", "UVT", Figure::exact(transmittance, Unit::Count), "test")
-    .input("path", "L", Figure::exact(path, Unit::Metre), "maker")
-    .step("absorbance for 1 cm", "a", Figure::exact(absorbed, Unit::Count))
-    .step("mean over incident", "WF", Figure::exact(factor, Unit::Fraction))
-    .source("mean of the Beer–Lambert law; Bolton and Linden 2003 (from memory)")
-    .gives(factor))
-}
-
 /// A lamp is changed after so many hours: vendor guidance; common practice, no source.
 const LAMP_LIFE: f64 = 9_000.0;
 /// What a lamp gives, of new, after this many hours: US Unified Facilities Guide Specification, 65 % after 8,750 h.
@@ -189,13 +158,15 @@ pub struct Lamp {
 }
 
 impl Lamp {
-    /// The dose at a flow: rated dose · rated flow/flow · lamp; straight down to 65 % at 8,750 h. Without power none.
+    /// The dose at a flow: rated dose · rated flow/flow · lamp · water; lamp straight down to 65 % at 8,750 h, water
+    /// WF(now)/WF(rated) where its clearness is known. Without power none.
     ///
     /// - **Arguments** flows 0.0001 to 1,000,000 L/min; hours 0 to 1,000,000.
     /// - **Range** an estimate, and earns no credit by itself: credit is for a validated dose ([`UvClass::credit`]), with
     ///   power, at or under the rated flow, lamp and sleeve in date, the sensor above its alarm and clear water. Above
     ///   the rated flow and past 9,000 h marked; past 8,750 h the line goes on down to nothing.
-    /// - **Reference** dose ∝ 1/flow: common practice, no source; lamp: US Unified Facilities Guide Specification.
+    /// - **Reference** dose ∝ 1/flow: common practice, no source; lamp: US Unified Facilities Guide Specification; water:
+    ///   [`water_factor`], by which the mean light and so the dose falls; a straight path, no reflection.
     ///
     /// # Errors
     /// [`TreatmentError::OutOfRange`] names what is not allowed.
@@ -206,32 +177,50 @@ impl Lamp {
     /// let lamp = Lamp { rated_dose: mj_per_cm2(40.0), rated_flow: litres_per_minute(30.0), burnt: hours(8750.0), powered: true,
     ///     sleeve_in_date: true, alarm: false };
     /// // half the flow, twice the dose, at 65 % of new
-    /// assert!((as_mj_per_cm2(lamp.dose_at(litres_per_minute(15.0))?.value) - 52.0).abs() < 1e-9);
+    /// assert!((as_mj_per_cm2(lamp.dose_at(litres_per_minute(15.0), None)?.value) - 52.0).abs() < 1e-9);
     /// # Ok::<(), keepwell_engine::treatment::TreatmentError>(())
     /// ```
-    pub fn dose_at(&self, flow: VolumeRate) -> Result<Reckoned<RadiantExposure>, TreatmentError> {
+    pub fn dose_at(
+        &self,
+        flow: VolumeRate,
+        water: Option<Clearness>,
+    ) -> Result<Reckoned<RadiantExposure>, TreatmentError> {
         let rated = UV_DOSE.check(as_mj_per_cm2(self.rated_dose))?;
         let rated_flow = FLOW.check(as_litres_per_minute(self.rated_flow))?;
         let flow = FLOW.check(as_litres_per_minute(flow))?;
         let burnt = LAMP.check(as_hours(self.burnt))?;
         let lamp = (1.0 - (1.0 - WORN_PART) * burnt / WORN_HOURS).max(0.0);
-        let dose = if self.powered { rated * (rated_flow / flow) * lamp } else { 0.0 };
-        let mut working = Working::new("dose of ultraviolet light", "dose = rated · Q_rated/Q · lamp")
+        let part = water.map_or(Ok(1.0), Clearness::part)?;
+        let dose = if self.powered { rated * (rated_flow / flow) * lamp * part } else { 0.0 };
+        let mut working = Working::new("dose of ultraviolet light", "dose = rated · Q_rated/Q · lamp · water")
             .input("rated dose", "rated", Figure::exact(rated, Unit::MillijoulePerSquareCentimetre), "maker")
             .input("rated flow", "Q_rated", Figure::exact(rated_flow, Unit::LitrePerMinute), "maker")
             .input("flow", "Q", Figure::exact(flow, Unit::LitrePerMinute), "asked")
             .input("lamp hours", "", Figure::exact(burnt, Unit::Hour), "entries")
             .step("lamp, of new", "1 − 0.35·h/8,750", Figure::exact(lamp, Unit::Fraction))
+            .step("water, of the maker's", "WF(now)/WF(rated)", Figure::exact(part, Unit::Fraction))
             .step("dose", "", Figure::exact(dose, Unit::MillijoulePerSquareCentimetre))
             .beyond(flow > rated_flow + SAME, "over the rated flow: no credit")
             .beyond(burnt > LAMP_LIFE, "the lamp is past its life: no credit")
             .beyond(self.alarm, "the sensor gives the alarm: the dose is less than it was tested for")
             .beyond(!self.sleeve_in_date, "the sleeve is not clean or in date: less light gets through")
             .without("an estimate earns no credit: that takes a validated unit")
-            .without("water darker than the maker's test water")
             .source("dose ∝ 1/flow; lamp life 9,000 h: common practice, no source")
             .source("65 % after 8,750 h: US Unified Facilities Guide Specification")
             .source(SOURCE);
+        working = match water {
+            None => working.without("water darker than the maker's test water"),
+            Some(water) => working
+                .input("passes 1 cm, per cent", "UVT", Figure::exact(water.now, Unit::Count), "test")
+                .input(
+                    "passes 1 cm of the test water, per cent",
+                    "UVT",
+                    Figure::exact(water.rated, Unit::Count),
+                    "maker",
+                )
+                .input("path", "L", Figure::exact(as_metres(water.path), Unit::Metre), "maker")
+                .source("water: mean of the Beer–Lambert law; Bolton and Linden 2003 (from memory)"),
+        };
         if !self.powered {
             working = working.without("without power nothing is treated: shut it off");
         }
@@ -336,8 +325,31 @@ mod tests {
         }
         let unmeasured = lamp.credit_at(litres_per_minute(10.0), UvClass::A, Germ::Giardia, None).unwrap();
         assert_eq!(unmeasured.trust(), Trust::Extrapolated);
-        let dark = Lamp { powered: false, ..lamp }.dose_at(litres_per_minute(10.0)).unwrap().value;
+        let dark = Lamp { powered: false, ..lamp }.dose_at(litres_per_minute(10.0), None).unwrap().value;
         assert!(as_mj_per_cm2(dark).abs() < 1e-12);
+    }
+
+    #[test]
+    fn darker_water_gets_less_of_the_dose() {
+        // By hand, 5 cm: WF(95 %) = (1 − 0.95⁵)/(5 · ln(1/0.95)) = 0.226219/0.256466 = 0.882061 (the published row has
+        // 0.882); WF(75 %) = (1 − 0.75⁵)/(5 · ln(1/0.75)) = 0.762695/1.438410 = 0.530235. 40 · 0.530235/0.882061 = 24.0453.
+        let lamp = Lamp {
+            rated_dose: mj_per_cm2(40.0),
+            rated_flow: litres_per_minute(30.0),
+            burnt: hours(0.0),
+            powered: true,
+            sleeve_in_date: true,
+            alarm: false,
+        };
+        let dose = |now, rated| {
+            let water = Clearness { now, rated, path: metres(0.05) };
+            as_mj_per_cm2(lamp.dose_at(litres_per_minute(30.0), Some(water)).unwrap().value)
+        };
+        assert!((dose(75.0, 95.0) - 24.0453).abs() < 1e-3, "{}", dose(75.0, 95.0));
+        assert!((dose(95.0, 95.0) - 40.0).abs() < 1e-9);
+        assert!(dose(99.0, 95.0) > 40.0);
+        let none = Clearness { now: 0.0, rated: 95.0, path: metres(0.05) };
+        assert!(lamp.dose_at(litres_per_minute(30.0), Some(none)).is_err());
     }
 
     #[test]

@@ -346,6 +346,7 @@ fn a_vessel(id: VesselId, site: SiteId, number: u32, across: f64, since: Timesta
         policy: Policy::default(),
         outage_only: false,
         daily_use: false,
+        may_freeze: false,
         since,
         ended: None,
         notes: String::new(),

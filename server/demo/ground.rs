@@ -198,6 +198,7 @@ impl Ground {
             policy: Policy::default(),
             outage_only: false,
             daily_use: false,
+            may_freeze: false,
             since: self.since,
             ended: None,
             notes: String::new(),

@@ -145,6 +145,7 @@ fn school(ground: &mut Ground, supplies: Supplies) -> Result<SiteId, Error> {
         vessel.anchored = true;
     })?;
     ground.vessel(school, "Yard tank", Form::Upright(2.20, 2.20), supplies.mains, |vessel| {
+        vessel.may_freeze = true;
         vessel.full_m = Some(2.05);
         vessel.draws = draws(&[(DrawWay::Gravity, 0.08)]);
         vessel.policy.floor_mg_l = Some(0.2);
@@ -230,12 +231,14 @@ fn allotments(ground: &mut Ground, supplies: Supplies) -> Result<SiteId, Error> 
         site.phone = "01632 960 128".to_owned();
     })?;
     ground.vessel(plots, "Tote by the gate", Form::Box(1.16, 0.96, 1.00), supplies.mains, |vessel| {
+        vessel.may_freeze = true;
         vessel.full_m = Some(0.95);
         vessel.draws = draws(&[(DrawWay::Gravity, 0.05)]);
         vessel.stands_on = StandsOn::Stand;
         vessel.notes = "Under a black cover.".to_owned();
     })?;
     ground.vessel(plots, "Tote by the shed", Form::Box(1.16, 0.96, 1.00), supplies.rain, |vessel| {
+        vessel.may_freeze = true;
         vessel.full_m = Some(0.95);
         vessel.draws = draws(&[(DrawWay::Gravity, 0.05), (DrawWay::Pump, 0.05)]);
         vessel.stands_on = StandsOn::Ground;
@@ -243,6 +246,7 @@ fn allotments(ground: &mut Ground, supplies: Supplies) -> Result<SiteId, Error> 
         vessel.daily_use = true;
     })?;
     ground.vessel(plots, "Rain butt", Form::Upright(0.60, 0.95), supplies.rain, |vessel| {
+        vessel.may_freeze = true;
         vessel.draws = draws(&[(DrawWay::Gravity, 0.06), (DrawWay::Dip, 0.0)]);
         vessel.food_grade = false;
         vessel.stands_on = StandsOn::Ground;

@@ -206,6 +206,9 @@ pub struct Vessel {
     /// drawn on daily without an entry each time: its level tells the use
     #[serde(default)]
     pub daily_use: bool,
+    /// it stands where water freezes in a hard frost
+    #[serde(default)]
+    pub may_freeze: bool,
     /// in place since; no entry may be about an earlier time
     pub since: Timestamp,
     #[serde(default)]
@@ -253,6 +256,7 @@ pub const COLUMNS: &[Column] = &[
     Column::new("policy", Cell::Part(POLICY_COLUMNS)),
     Column::new("outage_only", Cell::Flag),
     Column::new("daily_use", Cell::Flag),
+    Column::new("may_freeze", Cell::Flag),
     Column::new("since", Cell::Moment),
     Column::new("ended", Cell::Maybe(&Cell::Moment)),
     Column::new("notes", Cell::Text),

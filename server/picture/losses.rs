@@ -2,9 +2,12 @@
 
 use keepwell_engine::quantity::Time;
 use keepwell_engine::quantity::Volume;
+use keepwell_engine::quantity::as_days;
 use keepwell_engine::quantity::litres;
 
+use crate::model::id::BankId;
 use crate::model::id::SiteId;
+use crate::model::id::SourceId;
 use crate::model::id::VesselId;
 use crate::model::vessel::ShapeKind;
 use crate::picture::Picture;
@@ -12,10 +15,11 @@ use crate::picture::VesselPicture;
 use crate::picture::standing::Standing;
 use crate::picture::suppose::Suppose;
 use crate::picture::today::Question;
+use crate::picture::today::SiteToday;
 use crate::picture::today::Today;
 use crate::picture::today::TodayError;
 
-/// Vessels and sites that are lost one by one, the largest first.
+/// Sites, generators and supplies that are lost one by one, the largest first.
 const LARGEST: usize = 3;
 
 /// One loss and what it does.
@@ -33,7 +37,7 @@ pub struct Loss {
 }
 
 /// What is lost.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Lost {
     Vessel {
         site: SiteId,
@@ -43,14 +47,43 @@ pub enum Lost {
     Store {
         site: SiteId,
     },
-    /// a generator does not start
+    /// a generator does not start, or its pump fails: water is then reached by hand
     Generator {
         site: SiteId,
     },
     /// the ground shakes: what is not anchored falls, what is rigidly joined breaks
     Earthquake {
         vessels: usize,
+        /// what would have helped most, done beforehand
+        eased: Option<Eased>,
     },
+    /// a hard frost: what stands in it cannot be drawn
+    Frost {
+        vessels: usize,
+    },
+    /// what was filled from a supply turns out to be spoilt
+    Spoilt {
+        source: SourceId,
+    },
+}
+
+/// What is done before an earthquake, and what comes of it then.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Eased {
+    pub site: SiteId,
+    pub what: Ease,
+    /// the first person to go without then; none: nobody, as far as is looked
+    pub first: Option<Time>,
+    /// people fewer who go without sooner
+    pub people: f64,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Ease {
+    /// a vessel is anchored
+    Anchor(VesselId),
+    /// a bank is taken apart
+    Uncouple(BankId),
 }
 
 /// The losses that matter, the worst first.
@@ -59,18 +92,15 @@ pub enum Lost {
 /// A figure that the engine does not take.
 pub fn losses(picture: &Picture, today: &Today) -> Result<Vec<Loss>, TodayError> {
     let mut all = Vec::new();
-    for (what, suppose) in candidates(today) {
+    for (what, suppose) in candidates(picture, today) {
         all.push(tried(picture, today, what, suppose)?);
     }
-    let key = |loss: &Loss| {
-        let first = loss.with_carries.unwrap_or_else(|| loss.first.map(|first| first.1));
-        first.map_or(f64::INFINITY, |at| at.value)
-    };
-    all.sort_by(|a, b| key(a).total_cmp(&key(b)).then_with(|| b.people.total_cmp(&a.people)));
+    all.extend(shaken(picture, today)?);
+    all.sort_by(|a, b| a.until().total_cmp(&b.until()).then_with(|| b.people.total_cmp(&a.people)));
     Ok(all)
 }
 
-fn candidates(today: &Today) -> Vec<(Lost, Suppose)> {
+fn candidates(picture: &Picture, today: &Today) -> Vec<(Lost, Suppose)> {
     let mut all = Vec::new();
     let mut vessels: Vec<(SiteId, VesselId, Volume)> = Vec::new();
     for site in &today.sites {
@@ -81,8 +111,8 @@ fn candidates(today: &Today) -> Vec<(Lost, Suppose)> {
             }
         }
     }
-    vessels.sort_by(|a, b| b.2.value.total_cmp(&a.2.value));
-    for (site, vessel, _) in vessels.iter().take(LARGEST) {
+    let largest = vessels.iter().max_by(|a, b| a.2.value.total_cmp(&b.2.value));
+    if let Some((site, vessel, _)) = largest {
         let mut suppose = today.suppose.clone();
         suppose.lost.insert(*vessel);
         all.push((Lost::Vessel { site: *site, vessel: *vessel }, suppose));
@@ -97,18 +127,92 @@ fn candidates(today: &Today) -> Vec<(Lost, Suppose)> {
         let id = site.site.site.id;
         all.push((Lost::Generator { site: id }, today.suppose.clone().and_at(id, |own| own.unpowered = true)));
     }
-    let mut shaken = today.suppose.clone();
-    for site in &today.sites {
-        // Single cans are set down where they stand.
-        let loose = |vessel: &VesselPicture| !vessel.vessel.anchored && vessel.vessel.shape != ShapeKind::Set;
-        let falls = |vessel: &VesselPicture| loose(vessel) || vessel.is_coupled();
-        let fallen = site.site.vessels_at(today.now).filter(|vessel| vessel.is_known() && falls(vessel));
-        shaken.lost.extend(fallen.map(|vessel| vessel.vessel.id));
+    let frozen: usize = today.sites.iter().map(|site| known(site, today).filter(|v| v.vessel.may_freeze).count()).sum();
+    if frozen > 0 {
+        all.push((Lost::Frost { vessels: frozen }, Suppose { frost: true, ..today.suppose.clone() }));
     }
-    if !shaken.lost.is_empty() {
-        all.push((Lost::Earthquake { vessels: shaken.lost.len() }, shaken));
+    // Those whose water is most of what is drunk.
+    let mut filled: Vec<(SourceId, Volume)> = picture
+        .set_up
+        .sources
+        .keys()
+        .map(|source| {
+            let from_it = vessels.iter().filter(|(_, vessel, _)| {
+                picture.vessel(*vessel).is_some_and(|(_, there)| there.cluster.fills_from(*source))
+            });
+            (*source, from_it.map(|there| there.2).sum())
+        })
+        .filter(|(_, volume)| *volume > Volume::default())
+        .collect();
+    filled.sort_by(|a, b| b.1.value.total_cmp(&a.1.value));
+    for (source, _) in filled.into_iter().take(LARGEST) {
+        let mut suppose = today.suppose.clone();
+        suppose.spoilt.insert(source);
+        all.push((Lost::Spoilt { source }, suppose));
     }
     all
+}
+
+fn known<'a>(site: &'a SiteToday, today: &'a Today) -> impl Iterator<Item = &'a VesselPicture> {
+    site.site.vessels_at(today.now).filter(|vessel| vessel.is_known())
+}
+
+/// The ground shakes: what it takes, and what would have helped most.
+fn shaken(picture: &Picture, today: &Today) -> Result<Option<Loss>, TodayError> {
+    // Single cans are set down where they stand.
+    let loose = |vessel: &VesselPicture| !vessel.vessel.anchored && vessel.vessel.shape != ShapeKind::Set;
+    let mut suppose = today.suppose.clone();
+    let mut eases: Vec<(SiteId, Ease, Vec<VesselId>, Volume)> = Vec::new();
+    for site in &today.sites {
+        let (id, held) = (site.site.site.id, |vessel: &VesselPicture| vessel.estimate(today.now).volume);
+        for vessel in known(site, today).filter(|vessel| loose(vessel) || vessel.is_coupled()) {
+            let lost = vessel.vessel.id;
+            suppose.lost.insert(lost);
+            if !vessel.is_coupled() {
+                eases.push((id, Ease::Anchor(lost), vec![lost], held(vessel)));
+            } else if let Some(bank) = vessel.vessel.bank.filter(|_| !loose(vessel)) {
+                // Taken apart, what is anchored stands.
+                match eases.iter_mut().find(|there| there.1 == Ease::Uncouple(bank)) {
+                    Some((_, _, saved, volume)) => {
+                        saved.push(lost);
+                        *volume += held(vessel);
+                    }
+                    None => eases.push((id, Ease::Uncouple(bank), vec![lost], held(vessel))),
+                }
+            }
+        }
+    }
+    if suppose.lost == today.suppose.lost {
+        return Ok(None);
+    }
+    let vessels = suppose.lost.len() - today.suppose.lost.len();
+    let mut loss = tried(picture, today, Lost::Earthquake { vessels, eased: None }, suppose.clone())?;
+    eases.sort_by(|a, b| b.3.value.total_cmp(&a.3.value));
+    let mut best: Option<Loss> = None;
+    let mut eased = None;
+    for (site, what, saved, _) in eases.into_iter().take(2 * LARGEST) {
+        let mut done = suppose.clone();
+        done.lost.retain(|vessel| !saved.contains(vessel));
+        let then = tried(picture, today, loss.what, done)?;
+        let beats = |one: &Loss, other: &Loss| {
+            one.until() > other.until() || one.until() >= other.until() && one.people < other.people
+        };
+        if beats(&then, best.as_ref().unwrap_or(&loss)) {
+            let first = then.with_carries.unwrap_or_else(|| then.first.map(|first| first.1));
+            eased = Some(Eased { site, what, first, people: loss.people - then.people });
+            best = Some(then);
+        }
+    }
+    loss.what = Lost::Earthquake { vessels, eased };
+    Ok(Some(loss))
+}
+
+impl Loss {
+    /// When the first person goes without, in days; infinite where nobody does.
+    fn until(&self) -> f64 {
+        let first = self.with_carries.unwrap_or_else(|| self.first.map(|first| first.1));
+        first.map_or(f64::INFINITY, as_days)
+    }
 }
 
 /// Whether a site's best level of service hangs on its generator.

@@ -16,13 +16,17 @@ use keepwell_engine::quantity::days;
 use keepwell_engine::quantity::hours;
 use keepwell_engine::quantity::litres_per_minute;
 
+use crate::model::carry::Means;
 use crate::model::entry::mains::Supply;
+use crate::model::id::CarryId;
 use crate::model::id::SiteId;
 use crate::model::id::VesselId;
 use crate::model::source::SourceKind;
 use crate::picture::Picture;
 use crate::picture::SitePicture;
 use crate::picture::VesselPicture;
+use crate::picture::shared::Move;
+use crate::picture::shared::WithCarries;
 use crate::picture::standing::Standing;
 use crate::picture::suppose::Suppose;
 use crate::picture::today::SiteToday;
@@ -40,11 +44,13 @@ const CAN: f64 = 20.0;
 const MOST_CANS: u32 = 10;
 /// Days that so many cans should buy at least.
 const CANS_BUY: f64 = 0.5;
-/// Hours of work (common practice, no source): to change a plan, to fetch fuel, to dose and test, to fill and set a can.
+/// Hours of work (common practice, no source): to change a plan, to fetch fuel, to dose and test, to fill and set a can, for one trip
+/// there and back.
 const TO_CHANGE_A_PLAN: f64 = 0.1;
 const TO_FETCH_FUEL: f64 = 0.5;
 const TO_DOSE_AND_TEST: f64 = 1.0;
 const TO_SET_A_CAN: f64 = 0.25;
+const TO_CARRY: f64 = 0.5;
 /// A hose runs by itself: what is left of its time is work.
 const AT_THE_HOSE: f64 = 0.25;
 /// Less than this many days is no help worth a line.
@@ -86,6 +92,8 @@ pub enum What {
     Fill { vessel: VesselId, litres: f64, takes: Time },
     /// keep more cans
     Cans { count: u32, litres: f64 },
+    /// take a carry that was agreed
+    Carry { carry: CarryId, from: SiteId, litres: f64, trips: f64 },
 }
 
 impl What {
@@ -110,8 +118,40 @@ pub fn next_moves(picture: &Picture, today: &Today) -> Result<Vec<NextMove>, Tod
             found.extend(tried(picture, today, place, what, &suppose, work)?);
         }
     }
+    if let Some(with) = &today.with_carries {
+        for step in with.moves.iter().filter(|step| step.sent > Volume::default()).take(LOOKED_AT) {
+            found.extend(carried(picture, today, with, step)?);
+        }
+    }
     found.sort_by(|a, b| worth(b).total_cmp(&worth(a)).then_with(|| b.gain.value.total_cmp(&a.gain.value)));
     Ok(found)
+}
+
+/// What one agreed carry buys its receiver, taken alone.
+fn carried(picture: &Picture, today: &Today, with: &WithCarries, step: &Move) -> Result<Option<NextMove>, TodayError> {
+    let Some((place, ends, sent)) = with.alone(step)? else { return Ok(None) };
+    let Some(site) = today.sites.get(place) else { return Ok(None) };
+    let (standing, before) = (&site.standing, site.standing.timeline.days_at_ration);
+    let gain = ends - before;
+    if as_days(gain) < WORTH_A_LINE {
+        return Ok(None);
+    }
+    let until = today.target_days(picture).map_or(ends, days).min(ends);
+    let carry = &step.carry;
+    // a thousandth of a litre is no trip
+    let trips = ((as_litres(sent) - 1e-3) / carry.litres_a_trip).ceil().max(1.0);
+    let work = if carry.means == Means::Hose { hours(AT_THE_HOSE) } else { hours(TO_CARRY) * trips };
+    Ok(Some(NextMove {
+        site: carry.to,
+        what: What::Carry { carry: carry.id, from: carry.from, litres: as_litres(sent), trips },
+        lasts: Some(ends).filter(|ends| *ends < standing.run.horizon),
+        gain,
+        people: standing.run.people,
+        litres: standing.demand.drink_grade() * as_days(until - before).max(0.0),
+        work,
+        // The days with the carries count it already.
+        first: None,
+    }))
 }
 
 /// Litres for an hour of work.

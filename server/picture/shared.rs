@@ -51,6 +51,8 @@ pub struct WithCarries {
 #[derive(Clone, Debug)]
 pub struct Move {
     pub carry: Arc<Carry>,
+    /// its place in what was shared
+    place: usize,
     /// litres sent over the whole time
     pub sent: Volume,
     /// litres sent a day
@@ -120,6 +122,20 @@ impl WithCarries {
         Ok(first.filter(|at| *at < site.standing.run.horizon))
     }
 
+    /// What one carry does if no other is taken: when its receiver, by its place in the answer, goes without, and the litres
+    /// sent; none where nothing is sent.
+    ///
+    /// # Errors
+    /// A figure that the engine does not take.
+    pub fn alone(&self, step: &Move) -> Result<Option<(usize, Time, Volume)>, Refusal> {
+        let Some(carry) = self.sharing.carries.get(step.place) else { return Ok(None) };
+        let to = carry.to;
+        let alone = Sharing { carries: vec![carry.clone()], ..self.sharing.clone() };
+        let shared = share(&alone)?;
+        let ends = shared.days.get(to).copied().flatten();
+        Ok(ends.zip(shared.moves.first().copied()).map(|(ends, sent)| (to, ends, sent)))
+    }
+
     /// All that is sent.
     #[must_use]
     pub fn carried(&self) -> Volume {
@@ -174,7 +190,7 @@ fn step(carry: &Arc<Carry>, to: usize, place: usize, shared: &Shared) -> Move {
     let daily = if until > Time::default() { sent / until } else { VolumeRate::default() };
     // a thousandth of a litre is no trip
     let trips = ((as_litres(sent) - 1e-3) / carry.litres_a_trip).ceil().max(0.0);
-    Move { carry: Arc::clone(carry), sent, daily, until, trips, stop: shared.stops[place] }
+    Move { carry: Arc::clone(carry), place, sent, daily, until, trips, stop: shared.stops[place] }
 }
 
 /// What so much a day is for each person of a site.

@@ -62,7 +62,8 @@ pub fn stocks_of(
     let mut variance = 0.0;
     let mut cans = None;
     let own = suppose.at(site.site.id);
-    let lost = |vessel: &VesselPicture| own.lost || suppose.lost.contains(&vessel.vessel.id);
+    let frozen = |vessel: &VesselPicture| suppose.frost && vessel.vessel.may_freeze;
+    let lost = |vessel: &VesselPicture| own.lost || frozen(vessel) || suppose.lost.contains(&vessel.vessel.id);
     for vessel in site.vessels_at(now).filter(|vessel| vessel.is_known() && !lost(vessel)) {
         let body = &vessel.body;
         let heel = Heels { pump: body.pump, gravity: body.gravity, dip: body.dip };
@@ -131,6 +132,9 @@ fn suppose_of(vessel: &VesselPicture, part: &mut PartNow, alone: bool, suppose: 
     }
     if suppose.restored.contains(&id) {
         part.graded.grade = Some(Grade::Drink);
+    }
+    if suppose.spoilt.iter().any(|source| vessel.cluster.fills_from(*source)) {
+        part.graded.grade = part.graded.grade.map(|_| Grade::Hold);
     }
 }
 

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 
 use crate::model::id::SiteId;
+use crate::model::id::SourceId;
 use crate::model::id::VesselId;
 
 /// Nothing of it is kept anywhere.
@@ -18,6 +19,10 @@ pub struct Suppose {
     pub filled: BTreeSet<VesselId>,
     /// dosed, tested and found good
     pub restored: BTreeSet<VesselId>,
+    /// what was filled from these supplies is on hold
+    pub spoilt: BTreeSet<SourceId>,
+    /// a hard frost: nothing can be drawn from what may freeze
+    pub frost: bool,
     /// days of heat from now, on which the need for drinking doubles
     pub heat_days: f64,
     /// another ration from some day on
@@ -97,6 +102,8 @@ impl Suppose {
     pub fn touches(&self, site: SiteId, mut vessels: impl Iterator<Item = VesselId>) -> bool {
         self.sites.contains_key(&site)
             || self.untreated
+            || self.frost
+            || !self.spoilt.is_empty()
             || self.need_changes()
             || vessels.any(|vessel| [&self.lost, &self.filled, &self.restored].iter().any(|set| set.contains(&vessel)))
     }

@@ -36,7 +36,7 @@ pub(super) async fn load(connection: &mut SqliteConnection, set_up: &mut SetUp) 
              food_grade AS "food_grade: bool", closed AS "closed: bool", opaque AS "opaque: bool", stands_on,
              anchored AS "anchored: bool", empty_kg, floor_m, bank AS "bank: Uuid", source AS "source: Uuid", interval_days, rotate_how,
              redose_days, residual_floor_mg_l, outage_only AS "outage_only: bool",
-             daily_use AS "daily_use: bool", since_us, ended_us, notes, revision
+             daily_use AS "daily_use: bool", may_freeze AS "may_freeze: bool", since_us, ended_us, notes, revision
            FROM vessels"#
     )
     .fetch_all(connection)
@@ -69,6 +69,7 @@ pub(super) async fn load(connection: &mut SqliteConnection, set_up: &mut SetUp) 
             },
             outage_only: row.outage_only,
             daily_use: row.daily_use,
+            may_freeze: row.may_freeze,
             since: rows::time(row.since_us)?,
             ended: rows::maybe_time(row.ended_us)?,
             notes: row.notes,
@@ -106,15 +107,15 @@ pub(super) async fn put(connection: &mut SqliteConnection, thing: &Vessel, revis
     sqlx::query!(
         "INSERT INTO vessels (id, site, name, shape, dimensions, strapping, full_m, draws, material, food_grade, closed, opaque,
            stands_on, anchored, empty_kg, floor_m, bank, source, interval_days, rotate_how, redose_days, residual_floor_mg_l, outage_only,
-           daily_use, since_us, ended_us, notes, revision)
-         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
+           daily_use, may_freeze, since_us, ended_us, notes, revision)
+         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
          ON CONFLICT (id) DO UPDATE SET site = excluded.site, name = excluded.name, shape = excluded.shape,
            dimensions = excluded.dimensions, strapping = excluded.strapping, full_m = excluded.full_m, draws = excluded.draws,
            material = excluded.material, food_grade = excluded.food_grade, closed = excluded.closed, opaque = excluded.opaque,
            stands_on = excluded.stands_on, anchored = excluded.anchored, empty_kg = excluded.empty_kg, floor_m = excluded.floor_m, bank = excluded.bank,
            source = excluded.source, interval_days = excluded.interval_days, rotate_how = excluded.rotate_how,
            redose_days = excluded.redose_days, residual_floor_mg_l = excluded.residual_floor_mg_l,
-           outage_only = excluded.outage_only, daily_use = excluded.daily_use, since_us = excluded.since_us, ended_us = excluded.ended_us,
+           outage_only = excluded.outage_only, daily_use = excluded.daily_use, may_freeze = excluded.may_freeze, since_us = excluded.since_us, ended_us = excluded.ended_us,
            notes = excluded.notes, revision = excluded.revision",
         id,
         site,
@@ -140,6 +141,7 @@ pub(super) async fn put(connection: &mut SqliteConnection, thing: &Vessel, revis
         thing.policy.floor_mg_l,
         thing.outage_only,
         thing.daily_use,
+        thing.may_freeze,
         since,
         ended,
         thing.notes,

@@ -133,6 +133,7 @@ fn vessels() -> Vec<Column> {
         Column::words("rotate how", &["rotated by"]),
         Column::words("only in an outage", &["outage only"]),
         Column::words("drawn on daily", &["daily use"]),
+        Column::words("may freeze", &["freezes"]),
         Column::words("in place since", &["since"]),
         Column::words("last filled", &[]),
         Column::words("filled to the top", &["to the top"]),

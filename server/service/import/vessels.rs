@@ -54,6 +54,7 @@ struct Told {
     how: Option<RotateHow>,
     outage_only: Option<bool>,
     daily_use: Option<bool>,
+    may_freeze: Option<bool>,
     since: Option<Timestamp>,
     notes: Option<String>,
 }
@@ -130,6 +131,7 @@ fn told(row: &mut Row<'_>, draft: &mut Draft) -> Told {
         how: row.choice("rotate how"),
         outage_only: row.flag("only in an outage"),
         daily_use: row.flag("drawn on daily"),
+        may_freeze: row.flag("may freeze"),
         since: row.moment("in place since"),
         notes: row.words("notes"),
     }
@@ -175,6 +177,7 @@ fn new(site: SiteId, name: Name, told: &Told, now: Timestamp) -> Vessel {
         policy: Policy::default(),
         outage_only: is_heater,
         daily_use: false,
+        may_freeze: false,
         since: now,
         ended: None,
         notes: String::new(),
@@ -211,6 +214,7 @@ impl Told {
         vessel.policy.how = self.how.unwrap_or(vessel.policy.how);
         vessel.outage_only = self.outage_only.unwrap_or(vessel.outage_only);
         vessel.daily_use = self.daily_use.unwrap_or(vessel.daily_use);
+        vessel.may_freeze = self.may_freeze.unwrap_or(vessel.may_freeze);
         vessel.since = self.since.unwrap_or(vessel.since);
         vessel.notes = self.notes.unwrap_or_else(|| core::mem::take(&mut vessel.notes));
     }

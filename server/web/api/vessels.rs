@@ -102,6 +102,7 @@ const BODY: Object = Object {
         Member::needed("policy", "", What::Object(&POLICY)),
         Member::usual("outage_only", "counts only in an outage", What::Flag),
         Member::usual("daily_use", "drawn on daily without an entry each time", What::Flag),
+        Member::usual("may_freeze", "it stands where water freezes in a hard frost", What::Flag),
         Member::needed("since", "in place since", What::Moment),
         Member::maybe("ended", "no longer in use since", What::Moment),
         Member::usual("notes", "", What::Text(2000)),

@@ -16,6 +16,7 @@ use keepwell_engine::quantity::days;
 
 use crate::model::id::Id;
 use crate::model::id::SiteId;
+use crate::model::id::SourceId;
 use crate::model::id::VesselId;
 use crate::model::message::Message;
 use crate::picture::Picture;
@@ -34,9 +35,9 @@ use crate::web::pages::sites::form_urlencoded;
 use crate::web::visitor::Visitor;
 
 /// The members of an address that suppose something.
-const KEYS: [&str; 16] = [
+const KEYS: [&str; 18] = [
     "heat", "target", "then", "after", "guests", "at", "lost", "power", "brings", "on", "to", "comes", "half", "most",
-    "treated", "carried",
+    "treated", "carried", "frost", "spoilt",
 ];
 
 /// More sites than this are no list to choose from.
@@ -103,6 +104,13 @@ fn questions(visitor: &Visitor, picture: &Picture, asking: &mut Asking, of: Opti
         promised(visitor, picture, asking, of, &mut suppose, forecast);
     }
     suppose.untreated = asking.check(ask("treated", "Nothing is treated").optional(), false);
+    let sources = picture.set_up.sources.values();
+    let sources = sources.map(|kept| choice(kept.thing.id.to_string(), kept.thing.name.to_string())).collect();
+    let spoilt = ask("spoilt", "Spoilt").hint("What was filled from that supply is on hold.").optional();
+    let spoilt = asking.beside().pick(spoilt, sources, None).and_then(|source| source.parse::<SourceId>().ok());
+    suppose.spoilt.extend(spoilt);
+    let frost = ask("frost", "A hard frost").hint("Nothing is drawn from what may freeze.").optional();
+    suppose.frost = asking.check(frost, false);
     suppose.uncarried = asking.beside().check(ask("carried", "Nothing is carried").optional(), false);
     suppose
 }

@@ -6,14 +6,17 @@ use keepwell::model::entry::Act;
 use keepwell::model::entry::dose::Dose;
 use keepwell::model::entry::fuel::FuelMove;
 use keepwell::model::entry::fuel::Move;
+use keepwell::model::entry::transfer::Transfer;
 use keepwell::model::id::VesselId;
 use keepwell::model::power::Fuel;
 use keepwell::model::setup::Thing;
 use keepwell::model::source::SourceKind;
+use keepwell::picture::VesselPicture;
 use keepwell::picture::moves::NextMove;
 use keepwell::picture::moves::What;
 use keepwell::service::App;
 use keepwell::service::Caller;
+use keepwell_engine::grade::Grade;
 use keepwell_engine::quantity::as_days;
 
 use crate::harness::Folder;
@@ -21,7 +24,7 @@ use crate::harness::THEN;
 use crate::pages::scene;
 
 /// Every kind of move, in an order in which none takes another's ground: with a better plan more fuel buys nothing.
-const KINDS: [&str; 5] = ["fuel", "plan", "fill", "restore", "cans"];
+const KINDS: [&str; 6] = ["fuel", "plan", "fill", "restore", "cans", "carry"];
 
 fn kind(what: &What) -> &'static str {
     match what {
@@ -30,6 +33,7 @@ fn kind(what: &What) -> &'static str {
         What::Restore { .. } => "restore",
         What::Fill { .. } => "fill",
         What::Cans { .. } => "cans",
+        What::Carry { .. } => "carry",
     }
 }
 
@@ -84,6 +88,25 @@ async fn done(app: &App, one: &NextMove) {
             scene::log(app, None, Some(id), now - hour, scene::filled(mains.thing.id)).await;
             scene::log(app, None, Some(id), now, scene::counted(f64::from(count))).await;
         }
+        What::Carry { from, litres, .. } => {
+            // Into cans that were empty, out of the giver's largest vessel of drinking water.
+            let picture = app.picture();
+            let held = |vessel: &&VesselPicture| vessel.estimate(app.now()).volume.value;
+            let drinking = |vessel: &&VesselPicture| {
+                vessel.parts(app.now()).iter().all(|part| part.graded.grade == Some(Grade::Drink))
+            };
+            let givers = picture.site(from).unwrap().vessels.iter().filter(drinking);
+            let giver = givers.max_by(|a, b| held(a).total_cmp(&held(b))).unwrap();
+            let mut cans = scene::cans(&set_up.sites[&one.site].thing, "Carried", (litres / 20.0).ceil());
+            // New today; and water keeps its age on the way.
+            cans.since = now - hour;
+            cans.policy = giver.vessel.policy;
+            let id = cans.id;
+            scene::keep(app, vec![Thing::Vessel(cans)]).await;
+            scene::log(app, None, Some(id), now - hour, scene::counted(0.0)).await;
+            let carried = Act::Transfer(Transfer { to: id, litres, measured: None, note: None });
+            scene::log(app, None, Some(giver.vessel.id), now, carried).await;
+        }
     }
 }
 
@@ -106,7 +129,9 @@ async fn the_days_that_a_move_promises_come_about() {
         // What a run plan and fuel do is exact; a fill stops within 10 mm of the mark, and a test reads what it reads.
         let within = match one.what {
             What::Plan { .. } | What::Fuel { .. } | What::Cans { .. } => 1e-6,
-            What::Fill { .. } | What::Restore { .. } => as_days(standing.high - standing.low) / 2.0,
+            What::Fill { .. } | What::Restore { .. } | What::Carry { .. } => {
+                as_days(standing.high - standing.low) / 2.0
+            }
         };
         assert!(lasts > before && (lasts - promised).abs() <= within, "{one:?}: {before}, then {lasts}");
     }

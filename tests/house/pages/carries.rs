@@ -101,6 +101,9 @@ async fn the_share_is_the_one_reckoned_by_hand() {
     let today = text(&maren.get("/").await.text);
     assert!(today.contains("With the agreed carries day 4.0 Lower House, 4 people goes without first"), "{today}");
     assert!(today.contains("120 L moved, 6 trips. "), "{today}");
+    // Two days more for four people, and it is in the second figure already.
+    let carry = "+2.0 days Carry 120 L from Upper House to Lower House 4 people, to day 4.0. 6 trips, agreed;";
+    assert!(today.contains(carry), "{today}");
     // All that Upper House stores lost: it is without from the start.
     assert!(today.contains("All that Upper House stores 0.0 1,500 L lost; 10 people without sooner"), "{today}");
     let working = text(&maren.get("/working/shared").await.text);

@@ -120,7 +120,13 @@ pub fn site(called: &str, kind: SiteKind, adults: u32) -> Site {
     }
 }
 
-fn vessel(site: &Site, called: &str, shape: ShapeKind, dimensions: &[(&str, f64)], draws: &[(DrawWay, f64)]) -> Vessel {
+pub fn vessel(
+    site: &Site,
+    called: &str,
+    shape: ShapeKind,
+    dimensions: &[(&str, f64)],
+    draws: &[(DrawWay, f64)],
+) -> Vessel {
     Vessel {
         id: VesselId::fresh(),
         site: site.id,
@@ -143,6 +149,7 @@ fn vessel(site: &Site, called: &str, shape: ShapeKind, dimensions: &[(&str, f64)
         policy: Policy::default(),
         outage_only: false,
         daily_use: false,
+        may_freeze: false,
         since: days_ago(400),
         ended: None,
         notes: String::new(),

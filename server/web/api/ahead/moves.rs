@@ -9,8 +9,12 @@ use keepwell_engine::quantity::as_hours;
 use keepwell_engine::quantity::as_litres;
 use serde::Serialize;
 
+use crate::model::id::BankId;
+use crate::model::id::CarryId;
 use crate::model::id::SiteId;
+use crate::model::id::SourceId;
 use crate::model::id::VesselId;
+use crate::picture::losses::Ease;
 use crate::picture::losses::Lost;
 use crate::picture::moves::NextMove;
 use crate::picture::moves::What as Done;
@@ -32,6 +36,7 @@ pub const NEXT_MOVE: Object = Object {
         Member::needed("site", "", What::Id),
         Member::needed("what", "", What::Choice(deeds)),
         Member::maybe("vessel", "which is filled or restored", What::Id),
+        Member::maybe("carry", "which is taken", What::Id),
         Member::maybe("amount_l", "of water or fuel", What::Number),
         Member::maybe("pump_hours_a_day", "of a run plan", What::Number),
         Member::needed("may", "it depends on a test that may fail", What::Flag),
@@ -50,6 +55,10 @@ pub const LOSS: Object = Object {
         Member::needed("what", "", What::Choice(lost)),
         Member::maybe("site", "", What::Id),
         Member::maybe("vessel", "", What::Id),
+        Member::maybe("source", "", What::Id),
+        Member::maybe("anchor", "a vessel; of an earthquake: what helps most, done beforehand", What::Id),
+        Member::maybe("uncouple", "a bank; likewise", What::Id),
+        Member::maybe("eased_days", "then the first goes without as late as this", What::Number),
         Member::needed("lost_l", "drinking water in reach", What::Number),
         Member::needed("people", "who go without sooner", What::Number),
         Member::maybe("first_without_days", "as placed; null where nobody goes without within two years", What::Number),
@@ -64,6 +73,7 @@ fn deeds() -> Vec<(&'static str, &'static str)> {
         ("restore", "dose, wait and test"),
         ("fill", "fill up while the mains run"),
         ("cans", "keep more cans"),
+        ("carry", "take a carry that was agreed; the site is the receiver"),
     ]
 }
 
@@ -71,8 +81,10 @@ fn lost() -> Vec<(&'static str, &'static str)> {
     vec![
         ("vessel", "one vessel"),
         ("store", "all that a site stores"),
-        ("generator", "a generator does not start"),
+        ("generator", "a generator does not start, or its pump fails"),
         ("earthquake", "what is not anchored, and what is rigidly joined"),
+        ("frost", "what may freeze"),
+        ("spoilt", "what was filled from a supply"),
     ]
 }
 
@@ -81,6 +93,7 @@ struct Moving {
     site: SiteId,
     what: &'static str,
     vessel: Option<VesselId>,
+    carry: Option<CarryId>,
     amount_l: Option<f64>,
     pump_hours_a_day: Option<f64>,
     may: bool,
@@ -99,11 +112,13 @@ impl Moving {
             Done::Restore { vessel, litres } => ("restore", Some(vessel), Some(litres), None),
             Done::Fill { vessel, litres, .. } => ("fill", Some(vessel), Some(litres), None),
             Done::Cans { litres, .. } => ("cans", None, Some(litres), None),
+            Done::Carry { litres, .. } => ("carry", None, Some(litres), None),
         };
         Self {
             site: one.site,
             what,
             vessel,
+            carry: if let Done::Carry { carry, .. } = one.what { Some(carry) } else { None },
             amount_l,
             pump_hours_a_day,
             may: one.what.is_a_chance(),
@@ -136,6 +151,10 @@ struct Losing {
     what: &'static str,
     site: Option<SiteId>,
     vessel: Option<VesselId>,
+    source: Option<SourceId>,
+    anchor: Option<VesselId>,
+    uncouple: Option<BankId>,
+    eased_days: Option<f64>,
     lost_l: f64,
     people: f64,
     first_without_days: Option<f64>,
@@ -158,11 +177,25 @@ pub(super) async fn losses(
                 Lost::Store { site } => ("store", Some(site), None),
                 Lost::Generator { site } => ("generator", Some(site), None),
                 Lost::Earthquake { .. } => ("earthquake", None, None),
+                Lost::Frost { .. } => ("frost", None, None),
+                Lost::Spoilt { .. } => ("spoilt", None, None),
+            };
+            let source = if let Lost::Spoilt { source } = loss.what { Some(source) } else { None };
+            let eased = if let Lost::Earthquake { eased, .. } = loss.what { eased } else { None };
+            let eased = eased.filter(|eased| client.caller.can(Deed::SeeSite, Some(eased.site)));
+            let (anchor, uncouple) = match eased.map(|eased| eased.what) {
+                Some(Ease::Anchor(vessel)) => (Some(vessel), None),
+                Some(Ease::Uncouple(bank)) => (None, Some(bank)),
+                None => (None, None),
             };
             Losing {
                 what,
                 site,
                 vessel,
+                source,
+                anchor,
+                uncouple,
+                eased_days: eased.and_then(|eased| eased.first).map(as_days),
                 lost_l: as_litres(loss.litres),
                 people: loss.people,
                 first_without_days: loss.first.map(|first| as_days(first.1)),

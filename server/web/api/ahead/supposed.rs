@@ -11,6 +11,7 @@ use keepwell_engine::quantity::VOLUME;
 use serde::Deserialize;
 
 use crate::model::id::SiteId;
+use crate::model::id::SourceId;
 use crate::model::id::VesselId;
 use crate::model::message::Message;
 use crate::picture::Picture;
@@ -50,11 +51,13 @@ const DELIVERY: Member = Member::maybe(
 const DELIVERY_DAY: Member =
     Member::maybe("delivery_day", "days from now; needed with delivery_l", What::Figure(&SUPPOSED_DAYS));
 const DELIVERY_AT: Member = Member::maybe("delivery_at", "the site; needed with delivery_l", What::Id);
+const SPOILT: Member = Member::maybe("spoilt", "a supply; what was filled from it is on hold", What::Id);
+const FROST: Member = Member::maybe("frost", "nothing is drawn from what may freeze", What::Flag);
 const UNTREATED: Member = Member::maybe("untreated", "nothing is treated", What::Flag);
 const UNCARRIED: Member = Member::maybe("uncarried", "nothing is carried", What::Flag);
 
 /// What may be supposed.
-pub const ASKS: [Member; 15] = [
+pub const ASKS: [Member; 17] = [
     RATION,
     HEAT,
     TARGET,
@@ -68,6 +71,8 @@ pub const ASKS: [Member; 15] = [
     DELIVERY,
     DELIVERY_DAY,
     DELIVERY_AT,
+    SPOILT,
+    FROST,
     UNTREATED,
     UNCARRIED,
 ];
@@ -87,6 +92,8 @@ pub struct Question {
     delivery_l: Option<f64>,
     delivery_day: Option<f64>,
     delivery_at: Option<SiteId>,
+    spoilt: Option<SourceId>,
+    frost: Option<bool>,
     untreated: Option<bool>,
     uncarried: Option<bool>,
 }
@@ -114,10 +121,15 @@ fn suppose(client: &Client, asked: &Question, picture: &Picture) -> Result<Suppo
     let mut suppose = Suppose {
         heat_days: asked.heat_days.unwrap_or(0.0),
         target_days: asked.target_days,
+        frost: asked.frost.unwrap_or(false),
         untreated: asked.untreated.unwrap_or(false),
         uncarried: asked.uncarried.unwrap_or(false),
         ..Suppose::default()
     };
+    if let Some(source) = asked.spoilt {
+        picture.set_up.sources.get(&source).ok_or(service::Error::NotFound("source"))?;
+        suppose.spoilt.insert(source);
+    }
     if let Some(guests) = asked.guests.filter(|guests| *guests > 0) {
         let message = Message::new("Say where they would draw.");
         let at = there(asked.guests_at)?.ok_or_else(|| Error::invalid("guests_at", message))?;

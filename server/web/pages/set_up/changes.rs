@@ -66,7 +66,7 @@ const LABELS: &[(&str, &str)] = &[
     ("opaque", "opaque"), ("stands_on", "stands on"), ("anchored", "anchored"), ("empty_kg", "weight when empty"), ("floor_m", "height of its floor"),
     ("bank", "bank"), ("source", "usually filled from"), ("how", "renewed"), ("interval_days", "every"),
     ("redose_days", "a test vouches for"), ("floor_mg_l", "residual to keep"), ("outage_only", "only in an outage"),
-    ("daily_use", "drawn on daily"),
+    ("daily_use", "drawn on daily"), ("may_freeze", "may freeze"),
     ("sources", "supplies"), ("disinfectant", "disinfectant"), ("address", "address"), ("latitude", "latitude"),
     ("longitude", "longitude"), ("elevation_m", "height over the sea"), ("access", "way in"), ("contact", "contact"),
     ("phone", "telephone"), ("pump_hours_a_day", "run plan, a day"), ("keep_l", "keeps back"),

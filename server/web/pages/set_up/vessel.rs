@@ -123,6 +123,8 @@ fn rest(
     let daily = ask("daily_use", "It is drawn on daily without an entry each time")
         .hint("Its dips then tell the use. Left unticked, a fall that nobody logged may be a leak.");
     let daily_use = asking.check(daily, old.is_some_and(|old| old.daily_use));
+    let frost = ask("may_freeze", "It may freeze").hint("It stands where water freezes in a hard frost.");
+    let may_freeze = asking.check(frost, old.is_some_and(|old| old.may_freeze));
 
     let first = if old.is_none() { first::questions(task, asking, measures.shape) } else { first::Given::default() };
 
@@ -154,6 +156,7 @@ fn rest(
         policy: Policy { interval_days: interval_days?, how: how?, redose_days: redose_days?, floor_mg_l },
         outage_only,
         daily_use,
+        may_freeze,
         since: since.or(before).or_else(|| old.map(|old| old.since)).unwrap_or_else(|| first.earliest(now)),
         ended: old.and_then(|old| old.ended),
         notes,

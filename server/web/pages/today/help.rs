@@ -7,6 +7,8 @@ use keepwell_engine::quantity::as_days;
 
 use crate::model::id::SiteId;
 use crate::picture::Picture;
+use crate::picture::losses::Ease;
+use crate::picture::losses::Eased;
 use crate::picture::losses::Loss;
 use crate::picture::losses::Lost;
 use crate::picture::moves::HOSE;
@@ -32,7 +34,7 @@ const OF_A_SITE: usize = 2;
 /// Beyond so many sites a loss takes too long to be reckoned for every page: the API answers it when it is asked.
 const LOSSES_UP_TO: usize = 1000;
 /// Losses on the page.
-const LOSSES: usize = 5;
+const LOSSES: usize = 10;
 
 /// One move.
 pub struct Line {
@@ -60,7 +62,7 @@ pub fn moves(house: &House, visitor: &Visitor, picture: &Picture, today: &Today)
         let Some(site) = today.site(one.site).filter(|site| sees(visitor, site)) else { continue };
         let of_site = lines.iter().filter(|line| line.0 == one.site).count();
         if lines.len() < MOVES && of_site < OF_A_SITE {
-            lines.push((one.site, line(&visitor.reader, today, site, one, of_site > 0)));
+            lines.push((one.site, line(visitor, today, site, one, of_site > 0)));
         }
     }
     Ok(lines.into_iter().map(|line| line.1).collect())
@@ -75,10 +77,11 @@ pub fn of_site(house: &House, visitor: &Visitor, answer: &SiteAnswer) -> Result<
     let id = answer.site.site.id;
     let Some(site) = answer.today.site(id) else { return Ok(Vec::new()) };
     let mine = all.iter().filter(|one| one.site == id).take(MOVES);
-    Ok(mine.map(|one| line(&visitor.reader, &answer.today, site, one, false)).collect())
+    Ok(mine.map(|one| line(visitor, &answer.today, site, one, false)).collect())
 }
 
-fn line(reader: &Reader, today: &Today, site: &SiteToday, one: &NextMove, again: bool) -> Line {
+fn line(visitor: &Visitor, today: &Today, site: &SiteToday, one: &NextMove, again: bool) -> Line {
+    let reader = &visitor.reader;
     let name = site.site.site.name.as_str();
     let vessel =
         |id| site.site.vessels.iter().find(|vessel| vessel.vessel.id == id).map(|found| found.vessel.name.as_str());
@@ -104,6 +107,10 @@ fn line(reader: &Reader, today: &Today, site: &SiteToday, one: &NextMove, again:
         What::Cans { count, litres: more } => shown::words(reader, "Keep {cans} more at {site}, {litres}")
             .with("cans", reader.plural("{n} can", "{n} cans", u64::from(count)))
             .with("litres", litres(more)),
+        What::Carry { from, litres: sent, .. } => {
+            let from = today.site(from).map(|from| named_plainly(visitor, from).to_string()).unwrap_or_default();
+            shown::words(reader, "Carry {litres} from {from} to {site}").with("litres", litres(sent)).with("from", from)
+        }
     };
     let mut words = vec![reached(reader, one), work(reader, one)];
     words.extend(one.first.and_then(|first| everyone(reader, today, first)));
@@ -141,6 +148,8 @@ fn work(reader: &Reader, one: &NextMove) -> Phrase {
         What::Fill { takes, .. } => shown::words(reader, "While the mains run: {time} by hose at {flow}, vent open.")
             .with("time", shown::figure(reader, as_days(takes) * 24.0, Unit::Hour))
             .with("flow", shown::figure(reader, HOSE, Unit::LitrePerMinute)),
+        What::Carry { trips, .. } => shown::words(reader, "{trips}, agreed; the days with the carries count it.")
+            .with("trips", reader.plural("{n} trip", "{n} trips", whole(trips))),
         What::Cans { .. } => shown::words(reader, "A full can weighs 21 kg (46 lb): two people, or a trolley."),
     }
 }
@@ -171,11 +180,11 @@ pub fn losses(house: &House, visitor: &Visitor, picture: &Picture, today: &Today
         return Ok(Vec::new());
     }
     let all = house.app.losses(&visitor.caller, picture, today)?;
-    let lines = all.iter().filter_map(|loss| loss_line(visitor, today, loss));
+    let lines = all.iter().filter_map(|loss| loss_line(visitor, picture, today, loss));
     Ok(lines.take(LOSSES).collect())
 }
 
-fn loss_line(visitor: &Visitor, today: &Today, loss: &Loss) -> Option<LossLine> {
+fn loss_line(visitor: &Visitor, picture: &Picture, today: &Today, loss: &Loss) -> Option<LossLine> {
     let reader = &visitor.reader;
     let seen = |id: SiteId| today.site(id).filter(|site| sees(visitor, site));
     let what = match loss.what {
@@ -187,15 +196,26 @@ fn loss_line(visitor: &Visitor, today: &Today, loss: &Loss) -> Option<LossLine> 
         Lost::Store { site } => {
             shown::words(reader, "All that {site} stores").with("site", seen(site)?.site.site.name.as_str())
         }
-        Lost::Generator { site } => {
-            shown::words(reader, "The generator at {site}").with("site", seen(site)?.site.site.name.as_str())
-        }
-        Lost::Earthquake { vessels } => shown::words(reader, "An earthquake takes {vessels}").with(
+        Lost::Generator { site } => shown::words(reader, "The generator or the pump at {site}")
+            .with("site", seen(site)?.site.site.name.as_str()),
+        Lost::Earthquake { vessels, .. } => shown::words(reader, "An earthquake takes {vessels}").with(
             "vessels",
             reader.plural("{n} vessel, unanchored or coupled", "{n} vessels, unanchored or coupled", vessels as u64),
         ),
+        Lost::Frost { vessels } => shown::words(reader, "A hard frost takes {vessels}")
+            .with("vessels", reader.plural("{n} vessel", "{n} vessels", vessels as u64)),
+        Lost::Spoilt { source } => {
+            let name = picture.set_up.sources.get(&source)?.thing.name.as_str();
+            shown::words(reader, "{source} turns out to be spoilt").with("source", name)
+        }
     };
     let mut words = Vec::new();
+    if let Lost::Spoilt { .. } = loss.what {
+        words.push(reader.word("what was filled from it is on hold").to_owned());
+    }
+    if let Lost::Frost { .. } = loss.what {
+        words.push(reader.word("nothing is drawn until it thaws").to_owned());
+    }
     if loss.litres > keepwell_engine::quantity::litres(0.5) {
         words
             .push(shown::words(reader, "{litres} lost").with("litres", shown::litres(reader, loss.litres)).to_string());
@@ -211,8 +231,31 @@ fn loss_line(visitor: &Visitor, today: &Today, loss: &Loss) -> Option<LossLine> 
             place.map(|place| said.with("where", place).with("day", shown::day_number(reader, at)).to_string()),
         );
     }
+    if let Lost::Earthquake { eased: Some(eased), .. } = loss.what {
+        words.extend(ease_words(visitor, picture, today, eased).map(|phrase| phrase.to_string()));
+    }
     let at = loss.with_carries.unwrap_or_else(|| loss.first.map(|first| first.1));
     Some(LossLine { what, at, words: words.join("; ") })
+}
+
+/// "anchor the Cistern at Brook Farm first: day 2.1 then, 60 people fewer"
+fn ease_words(visitor: &Visitor, picture: &Picture, today: &Today, eased: Eased) -> Option<Phrase> {
+    let reader = &visitor.reader;
+    let site = today.site(eased.site).filter(|site| sees(visitor, site))?;
+    let (words, name) = match eased.what {
+        Ease::Anchor(id) => {
+            let vessel = site.site.vessels.iter().find(|vessel| vessel.vessel.id == id)?;
+            ("anchor {what} at {site} first: day {day} then, {people} fewer", vessel.vessel.name.as_str())
+        }
+        Ease::Uncouple(id) => {
+            let bank = picture.set_up.banks.get(&id)?;
+            ("uncouple {what} at {site} first: day {day} then, {people} fewer", bank.thing.name.as_str())
+        }
+    };
+    let day = eased.first.map_or_else(|| reader.word("over 2 years").to_owned(), |at| shown::day_number(reader, at));
+    let people = shown::people(reader, whole(eased.people.max(0.0)));
+    let words = shown::words(reader, words).with("what", name).with("site", site.site.site.name.as_str());
+    Some(words.with("day", day).with("people", people))
 }
 
 fn named_plainly(visitor: &Visitor, site: &SiteToday) -> Phrase {

@@ -279,6 +279,7 @@ pub fn vessel(n: usize, (shape, site, bank, source, rest): (u8, u8, u8, u8, u8))
         policy: Policy { floor_mg_l: (source % 2 == 0).then_some(0.2), ..Policy::default() },
         outage_only: false,
         daily_use: rest % 5.0 < 1.0,
+        may_freeze: rest % 7.0 < 1.0,
         since: start() + SignedDuration::from_hours(24 * i64::from(bank % 3)),
         ended: None,
         notes: String::new(),

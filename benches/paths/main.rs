@@ -5,6 +5,7 @@
 //! `cargo bench --bench paths` measures everything; `cargo bench --bench paths -- pages writes` only what is named, of
 //! `pages`, `api`, `writes`, `rebuild`, `records` and `memory`. What needs a peak of memory of its own runs in a child process.
 
+mod ahead;
 mod api;
 mod measure;
 mod memory;
@@ -31,6 +32,9 @@ fn main() -> anyhow::Result<()> {
     }
     if asked("api") {
         runtime.block_on(api::measure())?;
+    }
+    if asked("ahead") {
+        runtime.block_on(ahead::measure())?;
     }
     if asked("writes") {
         runtime.block_on(writes::measure())?;

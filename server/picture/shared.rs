@@ -130,7 +130,7 @@ impl WithCarries {
     pub fn alone(&self, step: &Move) -> Result<Option<(usize, Time, Volume)>, Refusal> {
         let Some(carry) = self.sharing.carries.get(step.place) else { return Ok(None) };
         let to = carry.to;
-        let alone = Sharing { carries: vec![carry.clone()], ..self.sharing.clone() };
+        let alone = Sharing { carries: vec![*carry], ..self.sharing.clone() };
         let shared = share(&alone)?;
         let ends = shared.days.get(to).copied().flatten();
         Ok(ends.zip(shared.moves.first().copied()).map(|(ends, sent)| (to, ends, sent)))

@@ -1,5 +1,6 @@
 //! Days left if one thing is lost: each tried alone, by the reckoning that today is.
 
+use keepwell_engine::grade::Grade;
 use keepwell_engine::quantity::Time;
 use keepwell_engine::quantity::Volume;
 use keepwell_engine::quantity::as_days;
@@ -96,6 +97,8 @@ pub fn losses(picture: &Picture, today: &Today) -> Result<Vec<Loss>, TodayError>
         all.push(tried(picture, today, what, suppose)?);
     }
     all.extend(shaken(picture, today)?);
+    // What hits nobody is no loss to speak of.
+    all.retain(|loss| loss.people > 0.0);
     all.sort_by(|a, b| a.until().total_cmp(&b.until()).then_with(|| b.people.total_cmp(&a.people)));
     Ok(all)
 }
@@ -104,7 +107,7 @@ fn candidates(picture: &Picture, today: &Today) -> Vec<(Lost, Suppose)> {
     let mut all = Vec::new();
     let mut vessels: Vec<(SiteId, VesselId, Volume)> = Vec::new();
     for site in &today.sites {
-        for stock in &site.standing.stocks {
+        for stock in site.standing.stocks.iter().filter(|stock| stock.grade == Grade::Drink) {
             match vessels.iter_mut().find(|there| there.1 == stock.vessel) {
                 Some(there) => there.2 += stock.in_reach,
                 None => vessels.push((site.site.site.id, stock.vessel, stock.in_reach)),

@@ -93,7 +93,7 @@ impl Expected {
         }
         today.first_band = today.first_band.map(|_| band(&self.forecast.first.ration));
         // What changes or comes on the way is in the pooled days and not in those of the draws.
-        let steady = !today.suppose.need_changes() && !today.promised();
+        let steady = today.is_steady();
         today.pooled_band = today.pooled_band.filter(|_| steady).and(self.forecast.pooled.as_ref().map(band));
         for (site, found) in today.sites.iter_mut().zip(&self.forecast.sites) {
             let standing = Arc::make_mut(&mut site.standing);

@@ -183,10 +183,10 @@ impl Today {
         self.suppose.target_days.or(wanted)
     }
 
-    /// Whether water is supposed to come on the way.
+    /// Whether the need stays as it is and nothing is supposed to come on the way.
     #[must_use]
-    pub fn promised(&self) -> bool {
-        self.suppose.sites.values().any(|site| site.delivery.is_some())
+    pub fn is_steady(&self) -> bool {
+        !self.suppose.need_changes() && self.suppose.sites.values().all(|site| site.delivery.is_none())
     }
 
     /// The site of the first person to go without.

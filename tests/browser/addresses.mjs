@@ -32,6 +32,7 @@ export const PAGES = [
   { name: 'carries', path: '/carries' },
   { name: 'what-if', path: '/?heat=3&treated=yes', pages: 7 },
   { name: 'forecast', path: '/forecast' },
+  { name: 'forecast-supposed', path: '/forecast?then=lean&after=2&half=3&most=10' },
   { name: 'working-shared', path: '/working/shared' },
   { name: 'upkeep', path: '/upkeep', pages: 8 },
   { name: 'upkeep-rotation', from: 'upkeep', link: new RegExp(`^/upkeep/rotation/${ID}$`) },

@@ -20,6 +20,8 @@ use keepwell_engine::quantity::litres;
 use keepwell_engine::quantity::litres_per_day;
 
 use crate::model::carry::Carry;
+use crate::model::entry::Act;
+use crate::model::entry::Entry;
 use crate::model::id::SiteId;
 use crate::picture::Picture;
 use crate::picture::cluster::moment;
@@ -147,6 +149,24 @@ impl WithCarries {
     pub fn trips(&self) -> f64 {
         self.moves.iter().map(|step| step.trips).sum()
     }
+}
+
+/// When a carry was last taken since a moment: by a transfer between its sites, or by a draw that names it.
+#[must_use]
+pub fn taken_since(picture: &Picture, carry: &Carry, since: Moment) -> Option<jiff::Timestamp> {
+    let giver = picture.site(carry.from)?;
+    let to = |id| picture.vessel(id).is_some_and(|(site, _)| site.site.id == carry.to);
+    let is_trip = |entry: &&Arc<Entry>| match &entry.act {
+        Act::Transfer(transfer) => to(transfer.to),
+        Act::Draw(draw) => draw.note.as_deref() == Some(carry.name.as_str()),
+        _ => false,
+    };
+    let of_giver = |entry: &&Arc<Entry>| entry.site == Some(carry.from) && moment(entry.at) >= since;
+    let trips = giver.vessels.iter().filter_map(|vessel| {
+        let since = vessel.cluster.history().iter().rev().take_while(|entry| moment(entry.at) >= since);
+        since.filter(of_giver).find(is_trip).map(|entry| entry.at)
+    });
+    trips.max()
 }
 
 /// A site as it comes to be shared with: the litres that it could itself use at the ration, so that water which nothing

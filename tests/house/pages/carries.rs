@@ -117,6 +117,10 @@ async fn a_trip_is_logged_with_one_tap_and_once() {
     let app = house.running.app();
     let two = two(app).await;
     let maren = signed_in(&house, two.maren).await;
+    scene::keep(app, vec![scene::mains_off()]).await;
+    let words = text(&maren.get("/outage").await.text);
+    let carry = "Over the footbridge nobody has taken it Upper House to Lower House, 30 L a day";
+    assert!(words.contains(carry), "{words}");
     let (path, id) = (format!("/carries/{}", two.carry), EntryId::fresh().to_string());
     for _ in 0..3 {
         let answer = maren.post(&path, &[("id", &id)]).await;
@@ -134,6 +138,8 @@ async fn a_trip_is_logged_with_one_tap_and_once() {
     assert_eq!(ruth.post(&path, &[("id", &EntryId::fresh().to_string())]).await.status, 404);
     assert_eq!(maren.post(&format!("/carries/{}", CarryId::fresh()), &[("id", &id)]).await.status, 303);
     assert_eq!(maren.post(&path, &[("id", "x")]).await.status, 400);
+    let words = text(&maren.get("/outage").await.text);
+    assert!(words.contains("Over the footbridge last taken "), "{words}");
     house.close().await;
 }
 

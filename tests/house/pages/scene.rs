@@ -11,6 +11,7 @@ use keepwell::model::entry::test::Test;
 use keepwell::model::id::EntryId;
 use keepwell::model::id::FuelStoreId;
 use keepwell::model::id::GeneratorId;
+use keepwell::model::id::OutageId;
 use keepwell::model::id::PersonId;
 use keepwell::model::id::SiteId;
 use keepwell::model::id::SourceId;
@@ -18,6 +19,9 @@ use keepwell::model::id::VesselId;
 use keepwell::model::name::Name;
 use keepwell::model::neighbourhood::Neighbourhood;
 use keepwell::model::neighbourhood::Units;
+use keepwell::model::outage::Outage;
+use keepwell::model::outage::OutageKind;
+use keepwell::model::outage::Step;
 use keepwell::model::person::Person;
 use keepwell::model::person::Role;
 use keepwell::model::power::BurnPoint;
@@ -335,4 +339,20 @@ pub async fn signed_in(house: &House, person: PersonId) -> Visitor {
     let visitor = house.visitor();
     visitor.set_cookie("kw_lan", &session);
     visitor
+}
+
+/// The mains are off since an hour ago.
+pub fn mains_off() -> Thing {
+    let since = now() - SignedDuration::from_hours(1);
+    Thing::Outage(Outage {
+        id: OutageId::fresh(),
+        kind: OutageKind::Real,
+        since,
+        ended: None,
+        target_days: 14.0,
+        rations: vec![Step { since, ration: "basic".to_owned() }],
+        expected: None,
+        ran_out: String::new(),
+        notes: String::new(),
+    })
 }

@@ -5,6 +5,7 @@ use axum::extract::State;
 use axum::response::Response;
 use jiff::Timestamp;
 use keepwell_engine::quantity::Time;
+use keepwell_engine::quantity::Unit;
 use keepwell_engine::quantity::Volume;
 use keepwell_engine::quantity::as_days;
 use keepwell_engine::quantity::as_litres;
@@ -16,6 +17,8 @@ use crate::model::outage::Outage;
 use crate::model::setup::Kept;
 use crate::picture::cluster::moment;
 use crate::picture::course::Day;
+use crate::picture::shared::Move;
+use crate::picture::shared::taken_since;
 use crate::picture::today::Today;
 use crate::service::authorise::Deed;
 use crate::service::outages::OutageAnswer;
@@ -37,6 +40,9 @@ use crate::web::shown::outlook;
 use crate::web::visitor::Visitor;
 use crate::web::visitor::day_of;
 use crate::web::words::Phrase;
+
+/// Carries on the page.
+const CARRIES: usize = 20;
 
 #[derive(Template)]
 #[template(path = "outage/page.html")]
@@ -62,8 +68,33 @@ struct Page<'a> {
     next: Vec<next::Next>,
     inlets: Inlets,
     unread: usize,
+    carries: Vec<Carried>,
     may: bool,
     past: Vec<Past>,
+}
+
+/// A carry that is agreed and would help, and when it was last taken.
+pub struct Carried {
+    pub name: String,
+    pub words: Phrase,
+    pub last: Option<Timestamp>,
+}
+
+fn carried(visitor: &Visitor, answer: &OutageAnswer) -> Vec<Carried> {
+    let picture = &answer.picture;
+    let today = answer.ahead.as_ref().map(|ahead| &ahead.today);
+    let moves = today.and_then(|today| today.with_carries.as_ref()).map_or(&[][..], |with| &with.moves);
+    let of = |step: &Move| {
+        let carry = &step.carry;
+        let name = |id| visitor.caller.can(Deed::SeeSite, Some(id)).then(|| picture.site(id)).flatten();
+        let (from, to) = (name(carry.from)?, name(carry.to)?);
+        let words = shown::words(&visitor.reader, "{from} to {to}, {litres} a day")
+            .with("from", from.site.name.as_str())
+            .with("to", to.site.name.as_str())
+            .with("litres", shown::figure(&visitor.reader, carry.litres_a_day, Unit::Litre));
+        Some(Carried { name: carry.name.to_string(), words, last: taken_since(picture, carry, answer.since()) })
+    };
+    moves.iter().filter(|step| step.sent > Volume::default()).take(CARRIES).filter_map(of).collect()
 }
 
 #[derive(Template)]
@@ -165,6 +196,7 @@ fn show(house: &House, visitor: &Visitor, answer: &OutageAnswer) -> Result<Respo
         next: today.map_or_else(Vec::new, |today| next::next(visitor, today)),
         inlets: inlets(visitor, answer),
         unread: unread(visitor, answer),
+        carries: carried(visitor, answer),
         may: visitor.caller.can(Deed::Coordinate, None),
         past: past_ones(house, visitor, Some(outage.id))?,
         today,

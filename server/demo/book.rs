@@ -44,6 +44,7 @@ impl Book {
                 Thing::Stage(stage) => drop(book.stages.insert((stage.site, stage.name.into()), stage.id)),
                 Thing::Neighbourhood(_)
                 | Thing::Load(_)
+                | Thing::Battery(_)
                 | Thing::Carry(_)
                 | Thing::Pump(_)
                 | Thing::Token(_)

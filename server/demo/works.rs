@@ -1,4 +1,4 @@
-//! The pumps of Alder Reach and what its water passes on the way to the tap.
+//! The pumps and the battery of Alder Reach and what its water passes on the way to the tap.
 
 use jiff::SignedDuration;
 use jiff::Timestamp;
@@ -9,6 +9,7 @@ use crate::demo::book::Book;
 use crate::demo::ground::name;
 use crate::demo::ground::uuid;
 use crate::demo::odd;
+use crate::model::battery::Battery;
 use crate::model::id::Id;
 use crate::model::setup::Thing;
 use crate::model::works::CurvePoint;
@@ -39,6 +40,7 @@ pub fn stand(book: &Book, now: Timestamp, since: Timestamp) -> Result<Vec<Thing>
     hall(&mut works)?;
     plots(&mut works)?;
     ferry(&mut works)?;
+    battery(&mut works)?;
     Ok(works.things)
 }
 
@@ -163,4 +165,23 @@ fn ferry(works: &mut Works<'_>) -> Result<(), Error> {
         (pump.cut_in_kpa, pump.cut_out_kpa) = (Some(140.0), Some(280.0));
         (pump.precharge_kpa, pump.tank_l) = (Some(125.0), Some(19.0));
     })
+}
+
+/// A battery at the hall for the time between two runs, filled by eight panels on its roof.
+fn battery(works: &mut Works<'_>) -> Result<(), Error> {
+    works.things.push(Thing::Battery(Battery {
+        id: Id::from_uuid(uuid(works.since, &mut works.rng)),
+        site: works.book.site("Alder Reach Hall")?,
+        name: name("Stage battery")?,
+        capacity_wh: 5_120.0,
+        usable: 0.8,
+        inverter: 0.9,
+        idle_w: Some(20.0),
+        charge: None,
+        panels_w: Some(1_600.0),
+        sun_hours: Some(2.5),
+        panel_loss: None,
+        ended: None,
+    }));
+    Ok(())
 }

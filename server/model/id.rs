@@ -24,6 +24,8 @@ pub mod of {
     #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
     pub enum Load {}
     #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+    pub enum Battery {}
+    #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
     pub enum Carry {}
     #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
     pub enum Stage {}
@@ -83,6 +85,7 @@ pub type SourceId = Id<of::Source>;
 pub type GeneratorId = Id<of::Generator>;
 pub type FuelStoreId = Id<of::FuelStore>;
 pub type LoadId = Id<of::Load>;
+pub type BatteryId = Id<of::Battery>;
 pub type CarryId = Id<of::Carry>;
 pub type StageId = Id<of::Stage>;
 pub type PumpId = Id<of::Pump>;

@@ -1,6 +1,7 @@
 //! The nouns: what is kept about the neighbourhood, what an entry says, and ids. Constructors check; nothing inside
 //! checks again. Knows the engine's quantities, and neither SQL nor HTTP.
 
+pub mod battery;
 pub mod carry;
 pub mod choice;
 pub mod column;

@@ -9,8 +9,10 @@ use serde::de::Error as _;
 use serde_json::Value;
 use uuid::Uuid;
 
+use crate::model::battery::Battery;
 use crate::model::carry::Carry;
 use crate::model::id::BankId;
+use crate::model::id::BatteryId;
 use crate::model::id::CarryId;
 use crate::model::id::FuelStoreId;
 use crate::model::id::GeneratorId;
@@ -59,6 +61,7 @@ pub enum Thing {
     Generator(Generator),
     FuelStore(FuelStore),
     Load(Load),
+    Battery(Battery),
     Carry(Carry),
     Stage(Stage),
     Pump(Pump),
@@ -80,6 +83,7 @@ impl Thing {
             Self::Generator(_) => "generator",
             Self::FuelStore(_) => "fuel_store",
             Self::Load(_) => "load",
+            Self::Battery(_) => "battery",
             Self::Carry(_) => "carry",
             Self::Stage(_) => "stage",
             Self::Pump(_) => "pump",
@@ -111,6 +115,7 @@ impl Thing {
             "generator" => serde_json::from_value(fields).map(Self::Generator),
             "fuel_store" => serde_json::from_value(fields).map(Self::FuelStore),
             "load" => serde_json::from_value(fields).map(Self::Load),
+            "battery" => serde_json::from_value(fields).map(Self::Battery),
             "carry" => serde_json::from_value(fields).map(Self::Carry),
             "stage" => serde_json::from_value(fields).map(Self::Stage),
             "pump" => serde_json::from_value(fields).map(Self::Pump),
@@ -133,6 +138,7 @@ impl Thing {
             Self::Generator(thing) => thing.id.uuid(),
             Self::FuelStore(thing) => thing.id.uuid(),
             Self::Load(thing) => thing.id.uuid(),
+            Self::Battery(thing) => thing.id.uuid(),
             Self::Carry(thing) => thing.id.uuid(),
             Self::Stage(thing) => thing.id.uuid(),
             Self::Pump(thing) => thing.id.uuid(),
@@ -154,6 +160,7 @@ impl Thing {
             Self::Generator(thing) => &thing.name,
             Self::FuelStore(thing) => &thing.name,
             Self::Load(thing) => &thing.name,
+            Self::Battery(thing) => &thing.name,
             Self::Carry(thing) => &thing.name,
             Self::Stage(thing) => &thing.name,
             Self::Pump(thing) => &thing.name,
@@ -175,6 +182,7 @@ pub struct SetUp {
     pub generators: BTreeMap<GeneratorId, Kept<Generator>>,
     pub fuel_stores: BTreeMap<FuelStoreId, Kept<FuelStore>>,
     pub loads: BTreeMap<LoadId, Kept<Load>>,
+    pub batteries: BTreeMap<BatteryId, Kept<Battery>>,
     pub carries: BTreeMap<CarryId, Kept<Carry>>,
     pub stages: BTreeMap<StageId, Kept<Stage>>,
     pub pumps: BTreeMap<PumpId, Kept<Pump>>,
@@ -225,6 +233,7 @@ impl SetUp {
             Thing::Generator(thing) => drop(self.generators.insert(thing.id, kept(thing, revision))),
             Thing::FuelStore(thing) => drop(self.fuel_stores.insert(thing.id, kept(thing, revision))),
             Thing::Load(thing) => drop(self.loads.insert(thing.id, kept(thing, revision))),
+            Thing::Battery(thing) => drop(self.batteries.insert(thing.id, kept(thing, revision))),
             Thing::Carry(thing) => drop(self.carries.insert(thing.id, kept(thing, revision))),
             Thing::Stage(thing) => drop(self.stages.insert(thing.id, kept(thing, revision))),
             Thing::Pump(thing) => drop(self.pumps.insert(thing.id, kept(thing, revision))),
@@ -248,6 +257,7 @@ impl SetUp {
             Thing::Generator(thing) => drop(self.generators.remove(&thing.id)),
             Thing::FuelStore(thing) => drop(self.fuel_stores.remove(&thing.id)),
             Thing::Load(thing) => drop(self.loads.remove(&thing.id)),
+            Thing::Battery(thing) => drop(self.batteries.remove(&thing.id)),
             Thing::Carry(thing) => drop(self.carries.remove(&thing.id)),
             Thing::Stage(thing) => drop(self.stages.remove(&thing.id)),
             Thing::Pump(thing) => drop(self.pumps.remove(&thing.id)),
@@ -270,6 +280,7 @@ impl SetUp {
         let power = self.generators.values().map(|kept| of(kept, Thing::Generator));
         let power = power.chain(self.fuel_stores.values().map(|kept| of(kept, Thing::FuelStore)));
         let power = power.chain(self.loads.values().map(|kept| of(kept, Thing::Load)));
+        let power = power.chain(self.batteries.values().map(|kept| of(kept, Thing::Battery)));
         let carries = self.carries.values().map(|kept| of(kept, Thing::Carry));
         let works = self.stages.values().map(|kept| of(kept, Thing::Stage));
         let works = works.chain(self.pumps.values().map(|kept| of(kept, Thing::Pump)));
@@ -304,6 +315,9 @@ impl SetUp {
                 self.fuel_stores.get(&new.id).map(|k| (Thing::FuelStore((*k.thing).clone()), k.revision))
             }
             Thing::Load(new) => self.loads.get(&new.id).map(|k| (Thing::Load((*k.thing).clone()), k.revision)),
+            Thing::Battery(new) => {
+                self.batteries.get(&new.id).map(|k| (Thing::Battery((*k.thing).clone()), k.revision))
+            }
             Thing::Carry(new) => self.carries.get(&new.id).map(|k| (Thing::Carry((*k.thing).clone()), k.revision)),
             Thing::Stage(new) => self.stages.get(&new.id).map(|k| (Thing::Stage((*k.thing).clone()), k.revision)),
             Thing::Pump(new) => self.pumps.get(&new.id).map(|k| (Thing::Pump((*k.thing).clone()), k.revision)),

@@ -1,5 +1,4 @@
-//! From set-up and entries to the picture, and on from there as more is committed. The one place that is ever changed;
-//! what it hands out is not.
+//! From set-up and entries to the picture, and on from there as more is committed. What it hands out is never changed.
 
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
@@ -163,6 +162,7 @@ impl Fold {
                 Thing::Neighbourhood(_)
                 | Thing::Generator(_)
                 | Thing::Load(_)
+                | Thing::Battery(_)
                 | Thing::Carry(_)
                 | Thing::Stage(_)
                 | Thing::Pump(_)

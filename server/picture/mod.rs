@@ -1,6 +1,7 @@
 //! What we believe, folded by the engine from the set-up and the ledger: one immutable value, swapped whole after each
 //! commit. Readers hold an `Arc` of it and never wait. What depends on the hour is reckoned from it with `now`.
 
+pub mod battery;
 pub mod body;
 pub mod cluster;
 pub mod course;
@@ -33,6 +34,7 @@ use keepwell_engine::level::explain::Leak;
 use keepwell_engine::moment::Moment;
 use keepwell_engine::quantity::Time;
 
+use crate::model::battery::Battery;
 use crate::model::entry::Entry;
 use crate::model::id::SiteId;
 use crate::model::id::VesselId;
@@ -75,6 +77,7 @@ pub struct SitePicture {
     pub generators: Vec<Arc<Generator>>,
     pub fuel_stores: Vec<Arc<FuelStore>>,
     pub loads: Vec<Arc<Load>>,
+    pub batteries: Vec<Arc<Battery>>,
     /// source first
     pub stages: Vec<Arc<Stage>>,
     pub pumps: Vec<Arc<Pump>>,

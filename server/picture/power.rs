@@ -27,6 +27,7 @@ use crate::model::power::Fuel;
 use crate::model::power::FuelStore;
 use crate::model::power::Generator;
 use crate::picture::SitePicture;
+use crate::picture::battery::battery_of;
 use crate::picture::cluster::day_moment;
 use crate::picture::cluster::moment;
 use crate::picture::site::FuelState;
@@ -69,33 +70,9 @@ pub fn power_of(
     let fuel = fuel_kind(generator.fuel);
     let engine = burns(generator)?;
     let hours_a_day = hours(own.pump_hours.unwrap_or(site.site.pump_hours_a_day));
-    // What the pump takes is its own figure, where it is known; otherwise that of the load that stands for it.
-    let known = pump.and_then(|pump| Some((pump, pump.known()?)));
-    let mut loads: Vec<power::Load> = site
-        .loads
-        .iter()
-        .filter(|load| in_use(load.ended) && !(load.pump && known.is_some()))
-        .map(|load| power::Load {
-            name: load.name.as_str().to_owned(),
-            running: watts(load.running_w),
-            surge: watts(load.surge_w.unwrap_or(load.running_w)),
-            hours_a_day: hours(load.hours_a_day),
-        })
-        .collect();
-    loads.extend(known.map(|(pump, known)| power::Load {
-        name: pump.pump.name.as_str().to_owned(),
-        running: known.tap.power,
-        surge: known.tap.power,
-        hours_a_day: known.hours_for(demand.total()).min(hours_a_day),
-    }));
-    let load_assumed = loads.is_empty();
-    // A lamp burns as long as there is power.
-    loads.extend(train.into_iter().flat_map(|train| &train.stages).map(|stage| power::Load {
-        name: stage.stage.name.as_str().to_owned(),
-        running: watts(stage.stage.draws_w.unwrap_or(0.0)),
-        surge: watts(stage.stage.draws_w.unwrap_or(0.0)),
-        hours_a_day,
-    }));
+    let loads = loads_of(site, demand, pump, train, hours_a_day, now);
+    let load_assumed = loads.iter().all(|on_it| on_it.stage);
+    let loads: Vec<power::Load> = loads.into_iter().map(|on_it| on_it.load).collect();
     let load = if load_assumed {
         watts(generator.rated_w / 2.0)
     } else {
@@ -106,9 +83,63 @@ pub fn power_of(
     on_hand.good += litres(own.fuel_l);
     let running = (fuel != FuelKind::MainsGas && burn.rate > VolumeRate::default()).then(|| on_hand.good / burn.rate);
     let trust = burn.trust;
-    let pump_reckoned = known.is_some();
+    let pump_reckoned = pump.and_then(PumpNow::known).is_some();
     let burn = burn.rate;
     Ok(Some(PowerNow { fuel, on_hand, load, load_assumed, pump_reckoned, burn, trust, hours_a_day, running }))
+}
+
+/// Something that takes power at a site.
+pub(super) struct OnIt {
+    pub pump: bool,
+    pub stage: bool,
+    pub load: power::Load,
+}
+
+/// All that takes power at a site: its loads, its pump, and the stages of its treatment.
+pub(super) fn loads_of(
+    site: &SitePicture,
+    demand: &Demand,
+    pump: Option<&PumpNow>,
+    train: Option<&TrainNow>,
+    hours_a_day: Time,
+    now: Moment,
+) -> Vec<OnIt> {
+    // What the pump takes is its own figure, where it is known; otherwise that of the load that stands for it.
+    let known = pump.and_then(|pump| Some((pump, pump.known()?)));
+    let in_use = |ended: Option<jiff::Timestamp>| ended.is_none_or(|ended| moment(ended) > now);
+    let loads = site.loads.iter().filter(|load| in_use(load.ended) && !(load.pump && known.is_some()));
+    let loads = loads.map(|load| OnIt {
+        pump: load.pump,
+        stage: false,
+        load: power::Load {
+            name: load.name.as_str().to_owned(),
+            running: watts(load.running_w),
+            surge: watts(load.surge_w.unwrap_or(load.running_w)),
+            hours_a_day: hours(load.hours_a_day),
+        },
+    });
+    let known = known.map(|(pump, known)| OnIt {
+        pump: true,
+        stage: false,
+        load: power::Load {
+            name: pump.pump.name.as_str().to_owned(),
+            running: known.tap.power,
+            surge: known.tap.power,
+            hours_a_day: known.hours_for(demand.total()).min(hours_a_day),
+        },
+    });
+    // A lamp burns as long as there is power.
+    let stages = train.into_iter().flat_map(|train| &train.stages).map(|stage| OnIt {
+        pump: false,
+        stage: true,
+        load: power::Load {
+            name: stage.stage.name.as_str().to_owned(),
+            running: watts(stage.stage.draws_w.unwrap_or(0.0)),
+            surge: watts(stage.stage.draws_w.unwrap_or(0.0)),
+            hours_a_day,
+        },
+    });
+    loads.chain(known).chain(stages).collect()
 }
 
 /// Runs a day that a plan is made for (common practice, no source): one in the morning, one at night.
@@ -134,7 +165,10 @@ pub fn plan(site: &SitePicture, standing: &Standing, now: Moment) -> Result<Opti
     }
     let pump = known.tap.power;
     let share = (known.hours_for(a_day) / power.hours_a_day).value.min(1.0);
-    let bridge = known.switch.as_ref().map_or_else(Volume::default, |switch| switch.drawdown.value);
+    let tank = known.switch.as_ref().map_or_else(Volume::default, |switch| switch.drawdown.value);
+    // Two runs have one gap between them, so what the sun puts back in a day is for that one.
+    let battery = battery_of(site, standing, now)?.and_then(|battery| battery.pump);
+    let bridge = tank + battery.map_or_else(Volume::default, |pump| pump.bridges);
     let ask = ToRun {
         generator: &burns(generator)?,
         beside: (power.load - pump * share).max(watts(0.0)),

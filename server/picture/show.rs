@@ -70,6 +70,7 @@ impl Fold {
                     generators: Vec::new(),
                     fuel_stores: Vec::new(),
                     loads: Vec::new(),
+                    batteries: Vec::new(),
                     stages: Vec::new(),
                     pumps: Vec::new(),
                     ledger: self.sites.get(&id).cloned().unwrap_or_default(),
@@ -89,6 +90,11 @@ impl Fold {
         for kept in self.set_up.loads.values() {
             if let Some(site) = sites.get_mut(&kept.thing.site) {
                 site.loads.push(Arc::clone(&kept.thing));
+            }
+        }
+        for kept in self.set_up.batteries.values() {
+            if let Some(site) = sites.get_mut(&kept.thing.site) {
+                site.batteries.push(Arc::clone(&kept.thing));
             }
         }
         for kept in self.set_up.stages.values() {

@@ -3,6 +3,7 @@
 
 pub mod authorise;
 pub mod backup;
+mod battery;
 pub mod carries;
 pub mod each;
 pub mod entries;

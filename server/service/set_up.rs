@@ -19,6 +19,7 @@ use crate::service::App;
 use crate::service::Caller;
 use crate::service::Error;
 use crate::service::authorise::Deed;
+use crate::service::battery;
 use crate::service::measures::body_problem;
 use crate::service::outages;
 use crate::service::works;
@@ -122,6 +123,7 @@ pub fn site_of(thing: &Thing) -> Option<SiteId> {
         Thing::Generator(generator) => Some(generator.site),
         Thing::FuelStore(store) => Some(store.site),
         Thing::Load(load) => Some(load.site),
+        Thing::Battery(battery) => Some(battery.site),
         // It binds two sites, so it is for whoever leads both.
         Thing::Carry(_)
         | Thing::Neighbourhood(_)
@@ -141,10 +143,19 @@ fn site_of_id(set_up: &SetUp, id: uuid::Uuid) -> Option<SiteId> {
     let generator = || set_up.generators.get(&Id::from_uuid(id)).map(|kept| kept.thing.site);
     let store = || set_up.fuel_stores.get(&Id::from_uuid(id)).map(|kept| kept.thing.site);
     let load = || set_up.loads.get(&Id::from_uuid(id)).map(|kept| kept.thing.site);
+    let battery = || set_up.batteries.get(&Id::from_uuid(id)).map(|kept| kept.thing.site);
     let stage = || set_up.stages.get(&Id::from_uuid(id)).map(|kept| kept.thing.site);
     let pump = || set_up.pumps.get(&Id::from_uuid(id)).map(|kept| kept.thing.site);
     let site = || set_up.sites.get(&Id::from_uuid(id)).map(|kept| kept.thing.id);
-    vessel.or_else(bank).or_else(generator).or_else(store).or_else(load).or_else(stage).or_else(pump).or_else(site)
+    vessel
+        .or_else(bank)
+        .or_else(generator)
+        .or_else(store)
+        .or_else(load)
+        .or_else(battery)
+        .or_else(stage)
+        .or_else(pump)
+        .or_else(site)
 }
 
 /// What of a thing does not hold, beside what its types already hold to.
@@ -195,6 +206,7 @@ pub fn check(set_up: &SetUp, thing: &Thing) -> Vec<Problem> {
                 measure(&mut problems, "surge_w", "surge", surge, &keepwell_engine::quantity::POWER);
             }
         }
+        Thing::Battery(thing) => battery::check(set_up, thing, &mut problems),
         Thing::Carry(thing) => check_carry(set_up, thing, &mut problems),
         Thing::Stage(thing) => works::check_stage(set_up, thing, &mut problems),
         Thing::Pump(thing) => works::check_pump(set_up, thing, &mut problems),

@@ -150,7 +150,9 @@ fn at_site(a: &SitePicture, b: &SitePicture, found: &mut Vec<String>) {
     if a.site != b.site {
         found.push(format!("the site {name} differs"));
     }
-    if (&a.generators, &a.fuel_stores, &a.loads) != (&b.generators, &b.fuel_stores, &b.loads) {
+    if (&a.generators, &a.fuel_stores, &a.loads, &a.batteries)
+        != (&b.generators, &b.fuel_stores, &b.loads, &b.batteries)
+    {
         found.push(format!("the power at {name} differs"));
     }
     if (&a.stages, &a.pumps) != (&b.stages, &b.pumps) {

@@ -8,6 +8,7 @@ use crate::model::id::PersonId;
 use crate::model::setup::Thing;
 use crate::store::Error;
 use crate::store::Store;
+use crate::store::batteries;
 use crate::store::carries;
 use crate::store::neighbourhood;
 use crate::store::outages;
@@ -135,6 +136,7 @@ async fn take(connection: &mut SqliteConnection, thing: &Thing, id: Uuid) -> Res
         Thing::Generator(_) => sqlx::query!("DELETE FROM generators WHERE id = ?", id).execute(connection).await,
         Thing::FuelStore(_) => sqlx::query!("DELETE FROM fuel_stores WHERE id = ?", id).execute(connection).await,
         Thing::Load(_) => sqlx::query!("DELETE FROM loads WHERE id = ?", id).execute(connection).await,
+        Thing::Battery(_) => sqlx::query!("DELETE FROM batteries WHERE id = ?", id).execute(connection).await,
         Thing::Carry(_) => sqlx::query!("DELETE FROM carries WHERE id = ?", id).execute(connection).await,
         Thing::Stage(_) => sqlx::query!("DELETE FROM stages WHERE id = ?", id).execute(connection).await,
         Thing::Pump(_) => sqlx::query!("DELETE FROM pumps WHERE id = ?", id).execute(connection).await,
@@ -164,6 +166,7 @@ async fn put(connection: &mut SqliteConnection, thing: &Thing, revision: i64) ->
         Thing::Generator(thing) => power::put_generator(connection, thing, revision).await,
         Thing::FuelStore(thing) => power::put_fuel_store(connection, thing, revision).await,
         Thing::Load(thing) => power::put_load(connection, thing, revision).await,
+        Thing::Battery(thing) => batteries::put(connection, thing, revision).await,
         Thing::Carry(thing) => carries::put(connection, thing, revision).await,
         Thing::Stage(thing) => works::put_stage(connection, thing, revision).await,
         Thing::Pump(thing) => works::put_pump(connection, thing, revision).await,

@@ -5,6 +5,7 @@
 //! the lock is let go and before anyone is answered, so that the next page shows what was just logged.
 
 mod backup;
+mod batteries;
 mod carries;
 mod changes;
 mod entries;
@@ -324,6 +325,7 @@ async fn set_up(connection: &mut SqliteConnection) -> Result<SetUp, Error> {
     vessels::load(connection, &mut set_up).await?;
     power::load(connection, &mut set_up).await?;
     carries::load(connection, &mut set_up).await?;
+    batteries::load(&mut *connection, &mut set_up).await?;
     works::load(connection, &mut set_up).await?;
     outages::load(connection, &mut set_up).await?;
     tokens::load(connection, &mut set_up).await?;

@@ -50,6 +50,7 @@ export const PAGES = [
   { name: 'vessel-form', from: 'site-form', link: new RegExp(`^/set-up/vessels/${ID}$`), pages: 6 },
   { name: 'shapes', from: 'site-form', link: new RegExp(`^/set-up/sites/${ID}/vessels/new$`) },
   { name: 'generator-form', from: 'site-form', link: new RegExp(`^/set-up/sites/${ID}/generators/new$`) },
+  { name: 'battery-form', from: 'site-form', link: new RegExp(`^/set-up/sites/${ID}/batteries/new$`) },
   { name: 'fuel-form', from: 'site-form', link: new RegExp(`^/set-up/sites/${ID}/fuel-stores/new$`) },
   { name: 'pump-form', from: 'site-form', link: new RegExp(`^/set-up/sites/${ID}/pumps/new$`) },
   { name: 'stage-form', from: 'site-form', link: new RegExp(`^/set-up/sites/${ID}/stages/new$`) },

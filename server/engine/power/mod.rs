@@ -51,6 +51,7 @@ pub use rating::fuel_by_mass;
 pub use rating::heat_of_mass;
 pub use rating::starting_current;
 pub use store::battery_energy;
+pub use store::battery_gives;
 pub use store::solar_day;
 pub use store::water_lifted;
 pub use sun::daylight;

@@ -71,6 +71,39 @@ pub fn battery_energy(
         .gives(energy))
 }
 
+/// What a battery gives at the socket, where its plate has watt-hours: capacity · depth of discharge · inverter.
+///
+/// | | |
+/// |---|---|
+/// | capacity | 0 to 10⁹ Wh, from full to empty |
+/// | depth of discharge, inverter | as [`battery_energy`] |
+/// | source | by definition |
+///
+/// # Errors
+/// [`PowerError`] for a figure out of range.
+///
+/// ```
+/// use keepwell_engine::power::battery_gives;
+/// use keepwell_engine::quantity::{as_kilowatt_hours, kilowatt_hours};
+/// // ENG-119 by its watt-hours: 100 Ah · 12.8 V are 1.28 kWh, of which 0.9216 reach the socket.
+/// assert!((as_kilowatt_hours(battery_gives(kilowatt_hours(1.28), 0.8, 0.9)?.value) - 0.9216).abs() < 1e-12);
+/// # Ok::<(), keepwell_engine::power::PowerError>(())
+/// ```
+pub fn battery_gives(capacity: Energy, discharge: f64, inverter: f64) -> Result<Reckoned<Energy>, PowerError> {
+    let capacity = check(&STORED, as_kilowatt_hours(capacity) * 1000.0)?;
+    let discharge = check(&PART, discharge)?;
+    let inverter = EFFICIENCY.check(inverter)?;
+    let energy = capacity * discharge * inverter;
+    Ok(Working::new("What a battery gives", "Wh · depth of discharge · inverter")
+        .input("capacity", "Wh", Figure::exact(capacity, Unit::WattHour), "maker's plate")
+        .input("depth of discharge", "", Figure::exact(discharge, Unit::Fraction), "set-up")
+        .input("inverter", "", Figure::exact(inverter, Unit::Fraction), "set-up")
+        .step("at the socket", "Wh · both", Figure::exact(energy, Unit::WattHour))
+        .without("Cold: lead-acid keeps about 80 % at 0 °C (from memory)")
+        .source("By definition")
+        .gives(kilowatt_hours(energy / 1000.0)))
+}
+
 /// How much water so much electricity lifts: E η/(ρ g H).
 ///
 /// # Errors
@@ -131,7 +164,7 @@ pub fn solar_day(array: Power, sun: Time, losses: f64, inverter: f64) -> Result<
     let energy = array * sun * (1.0 - losses) * inverter;
     Ok(Working::new("What an array gives a day", "kW · peak-sun hours · (1 − losses) · inverter")
         .input("array", "kW", Figure::exact(array, Unit::Watt), "maker's plate")
-        .input("peak-sun hours", "", Figure::exact(sun, Unit::Hour), "map of the place, winter")
+        .input("peak-sun hours", "", Figure::exact(sun, Unit::Hour), "a map of the place, or its latitude")
         .input("losses", "", Figure::exact(losses, Unit::Fraction), "assumed")
         .input("inverter", "", Figure::exact(inverter, Unit::Fraction), "assumed")
         .step("a day", "kW · hours · (1 − losses) · inverter", Figure::exact(energy, Unit::WattHour))
@@ -155,6 +188,7 @@ mod tests {
         fn any_figures_are_an_answer_or_an_error(f in prop::array::uniform4(prop::num::f64::ANY)) {
             let answers = [
                 battery_energy(f[0], f[1], f[2], f[3]).map(|found| as_kilowatt_hours(found.value)),
+                battery_gives(kilowatt_hours(f[0]), f[1], f[2]).map(|found| as_kilowatt_hours(found.value)),
                 water_lifted(kilowatt_hours(f[0]), metres(f[1]), kg_per_cubic_metre(f[2]), f[3])
                     .map(|found| as_cubic_metres(found.value)),
                 solar_day(watts(f[0]), hours(f[1]), f[2], f[3]).map(|found| as_kilowatt_hours(found.value)),

@@ -16,6 +16,7 @@ use std::collections::HashMap;
 use keepwell_engine::vessel;
 use uuid::Uuid;
 
+use crate::model::battery;
 use crate::model::carry;
 use crate::model::choice::Choice;
 use crate::model::column::Cell;
@@ -51,7 +52,7 @@ pub struct Sheet {
 }
 
 /// The files of the set-up, each after those that it may name.
-pub const SHEETS: [Sheet; 13] = [
+pub const SHEETS: [Sheet; 14] = [
     sheet("neighbourhood", "neighbourhood", "neighbourhood settings", neighbourhood::COLUMNS),
     sheet("source", "sources", "sources", source::COLUMNS),
     sheet("site", "sites", "sites, with their people and animals", site::COLUMNS),
@@ -60,6 +61,7 @@ pub const SHEETS: [Sheet; 13] = [
     sheet("generator", "generators", "generators", power::GENERATOR_COLUMNS),
     sheet("fuel_store", "fuel_stores", "fuel stores", power::FUEL_STORE_COLUMNS),
     sheet("load", "loads", "loads", power::LOAD_COLUMNS),
+    sheet("battery", "batteries", "batteries, with their inverters and panels", battery::COLUMNS),
     sheet("carry", "carries", "carries between sites, as agreed", carry::COLUMNS),
     sheet("stage", "stages", "treatment stages", works::STAGE_COLUMNS),
     sheet("pump", "pumps", "pumps", works::PUMP_COLUMNS),
@@ -210,6 +212,7 @@ mod tests {
             ("generator", json!({"id": id, "site": id, "name": "N", "fuel": "diesel", "rated_w": 1.0, "burn": []})),
             ("fuel_store", json!({"id": id, "site": id, "name": "N", "fuel": "diesel", "amount_l": 1.0, "since": at})),
             ("load", json!({"id": id, "site": id, "name": "N", "running_w": 1.0, "hours_a_day": 2.0})),
+            ("battery", json!({"id": id, "site": id, "name": "N", "capacity_wh": 1.5, "usable": 0.5, "inverter": 0.9})),
             (
                 "carry",
                 json!({"id": id, "name": "N", "from": id, "to": id, "means": "cart", "litres_a_day": 1.5, "litres_a_trip": 0.5}),

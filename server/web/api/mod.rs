@@ -5,6 +5,7 @@
 mod ahead;
 mod answer;
 mod batch;
+mod battery;
 mod carries;
 mod check;
 mod client;
@@ -45,6 +46,7 @@ use axum::http::header;
 use axum::response::IntoResponse;
 use axum::response::Response;
 
+use crate::model::battery::Battery;
 use crate::model::carry::Carry;
 use crate::model::outage::Outage;
 use crate::model::person::Person;
@@ -79,6 +81,7 @@ fn nouns() -> Api {
         kept::routes::<Generator>(),
         kept::routes::<FuelStore>(),
         kept::routes::<Load>(),
+        kept::routes::<Battery>(),
         kept::routes::<Carry>(),
         kept::routes::<Stage>(),
         kept::routes::<Pump>(),

@@ -85,7 +85,7 @@ const LOAD: Object = Object {
 
 pub const LINE: Object = Object {
     name: "PowerLine",
-    about: "a generator, fuel store, load, stage or pump in a list",
+    about: "a generator, fuel store, load, battery, stage or pump in a list",
     members: &[
         Member::needed("id", "", What::Id),
         Member::needed("site", "", What::Id),

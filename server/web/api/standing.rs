@@ -20,11 +20,13 @@ use crate::model::choice::options;
 use crate::model::id::SiteId;
 use crate::model::id::VesselId;
 use crate::model::power::Fuel;
+use crate::picture::battery::battery_of;
 use crate::picture::power::PowerNow;
 use crate::picture::standing::Standing;
 use crate::service;
 use crate::web::House;
 use crate::web::api::answer;
+use crate::web::api::battery;
 use crate::web::api::client::Asked;
 use crate::web::api::client::Client;
 use crate::web::api::operation::Api;
@@ -116,6 +118,7 @@ const STANDING: Object = Object {
         Member::needed("spans", "", What::List(&What::Object(&SPAN), MANY)),
         Member::needed("stocks", "in the order in which they are used", What::List(&What::Object(&STOCK), MANY)),
         Member::maybe("power", "", What::Object(&POWER)),
+        Member::maybe("battery", "", What::Object(&battery::NOW)),
         Member::maybe("tap", "", What::Object(&TAP)),
         Member::maybe("treatment", "", What::Object(&TREATMENT)),
         Member::needed("structure", "of the tanks that stand on a flat base", What::List(&What::Object(&STANDS), MANY)),
@@ -156,6 +159,7 @@ struct Answer {
     spans: Vec<Span>,
     stocks: Vec<Stock>,
     power: Option<Power>,
+    battery: Option<battery::Now>,
     tap: Option<Tap>,
     treatment: Option<Treatment>,
     structure: Vec<Stand>,
@@ -256,6 +260,10 @@ async fn site(
             spans: spans(standing),
             stocks: standing.stocks.iter().map(stock).collect(),
             power: standing.power.as_ref().map(Power::of),
+            battery: battery_of(&answer.site, standing, answer.now)
+                .map_err(Error::internal)?
+                .as_ref()
+                .map(battery::Now::of),
             tap: standing.pump.as_ref().map(Tap::of),
             treatment: standing.train.as_ref().map(Treatment::of),
             structure: Stand::all(&answer)?,

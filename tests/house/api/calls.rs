@@ -158,6 +158,7 @@ fn changed(list: &str) -> Value {
         "/api/v1/generators" => json!({ "rated_w": 2000.5 }),
         "/api/v1/fuel-stores" => json!({ "stabilised": true }),
         "/api/v1/loads" => json!({ "hours_a_day": 5 }),
+        "/api/v1/batteries" => json!({ "idle_w": 15 }),
         "/api/v1/carries" => json!({ "litres_a_day": 50 }),
         "/api/v1/stages" => json!({ "passed_l": 12 }),
         "/api/v1/pumps" => json!({ "lift_m": 4.5 }),
@@ -175,7 +176,7 @@ fn name() -> String {
 type NounCalls = (&'static str, &'static str, Value, [[u16; 3]; 4]);
 
 /// The nouns of the set-up; the outage is one of that year.
-fn nouns([hall, weir]: [&str; 2], year: u32) -> [NounCalls; 12] {
+fn nouns([hall, weir]: [&str; 2], year: u32) -> [NounCalls; 13] {
     let policy = json!({ "interval_days": 180, "how": "poured_away", "redose_days": 90 });
     let site = json!({ "name": name(), "kind": "household", "pump_hours_a_day": 16 });
     let vessel = json!({
@@ -188,6 +189,7 @@ fn nouns([hall, weir]: [&str; 2], year: u32) -> [NounCalls; 12] {
     let store =
         json!({ "site": hall, "name": name(), "fuel": "petrol", "amount_l": 20, "since": "2026-01-05T00:00:00Z" });
     let load = json!({ "site": hall, "name": name(), "running_w": 60, "hours_a_day": 4 });
+    let battery = json!({ "site": hall, "name": name(), "capacity_wh": 2560, "usable": 0.8, "inverter": 0.9 });
     let carry =
         json!({ "name": name(), "from": hall, "to": weir, "means": "cart", "litres_a_day": 60, "litres_a_trip": 20 });
     let stage = json!({ "site": hall, "name": name(), "kind": "carbon", "place": 2, "life_l": 4000 });
@@ -207,6 +209,7 @@ fn nouns([hall, weir]: [&str; 2], year: u32) -> [NounCalls; 12] {
         ("/api/v1/generators", "/api/v1/generators/{id}", generator, at_site),
         ("/api/v1/fuel-stores", "/api/v1/fuel-stores/{id}", store, at_site),
         ("/api/v1/loads", "/api/v1/loads/{id}", load, at_site),
+        ("/api/v1/batteries", "/api/v1/batteries/{id}", battery, at_site),
         ("/api/v1/stages", "/api/v1/stages/{id}", stage, at_site),
         ("/api/v1/pumps", "/api/v1/pumps/{id}", pump, at_site),
         ("/api/v1/sources", "/api/v1/sources/{id}", source, all),

@@ -111,6 +111,11 @@ async fn every_noun_is_added_once_read_back_and_changed_from_its_revision() {
         ("/api/v1/fuel-stores", store),
         ("/api/v1/loads", json!({ "site": hall, "name": "Lights", "running_w": 60, "hours_a_day": 4 })),
         (
+            "/api/v1/batteries",
+            json!({ "site": hall, "name": "House battery", "capacity_wh": 5120, "usable": 0.8, "inverter": 0.9,
+            "idle_w": 12.5, "charge": 0.75, "panels_w": 1600, "sun_hours": 2.5, "panel_loss": 0.2 }),
+        ),
+        (
             "/api/v1/stages",
             json!({ "site": hall, "name": "Lamp", "kind": "ultraviolet", "place": 3, "uv_class": "a",
             "most_flow_l_per_min": 30, "lamp_hours": 120.5, "fitted": "2026-01-05", "draws_w": 40 }),

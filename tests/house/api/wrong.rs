@@ -153,6 +153,22 @@ async fn a_thing_at_the_edge_of_its_ranges_is_refused_in_words_or_kept() {
     assert_eq!(told(&machine.post("/api/v1/pumps", &pump([20.0, 18.0, 30.0], 300.0)).await).2, "/curve");
     assert_eq!(told(&machine.post("/api/v1/pumps", &pump([30.0, 25.0, 10.0], 200.0)).await).2, "/cut_out_kpa");
     assert_eq!(machine.post("/api/v1/pumps", &pump([30.0, 25.0, 10.0], 300.0)).await.status, 201);
+    let battery = |members: Value| {
+        let mut whole = json!({ "site": hall, "name": "Edge", "capacity_wh": 0.5, "usable": 1, "inverter": 1 });
+        whole.as_object_mut().unwrap().extend(members.as_object().unwrap().clone());
+        whole
+    };
+    for (members, place) in [
+        (json!({ "capacity_wh": 0 }), "/capacity_wh"),
+        (json!({ "usable": 0 }), "/usable"),
+        (json!({ "usable": 1.01 }), "/usable"),
+        (json!({ "inverter": 0 }), "/inverter"),
+        (json!({ "sun_hours": 3 }), "/panels_w"),
+        (json!({ "panels_w": 0 }), "/panels_w"),
+    ] {
+        assert_eq!(told(&machine.post("/api/v1/batteries", &battery(members)).await).2, place);
+    }
+    assert_eq!(machine.post("/api/v1/batteries", &battery(json!({}))).await.status, 201);
     let site = json!({ "name": "Idle", "kind": "other", "pump_hours_a_day": 0 });
     assert_eq!(told(&machine.post("/api/v1/sites", &site).await).2, "/pump_hours_a_day");
     let path = format!("/api/v1/vessels/{}", ids.north);

@@ -1,6 +1,7 @@
 //! Pages as a visitor meets them.
 
 mod ahead;
+mod battery;
 pub mod carries;
 mod data;
 mod log;

@@ -180,55 +180,68 @@ async fn a_form_sent_twice_is_kept_once() {
     house.close().await;
 }
 
+/// What is typed for one of each.
+const NOUNS: [(&str, &[(&str, &str)]); 7] = [
+    ("banks", &[("name", "Pair")]),
+    ("loads", &[("name", "Pump"), ("running_w", "0.75 kW"), ("pump", "yes")]),
+    (
+        "generators",
+        &[
+            ("name", "Old"),
+            ("fuel", "petrol"),
+            ("rated_w", "2 kW"),
+            ("burn_1", "0.4"),
+            ("load_2_w", "2000"),
+            ("burn_2", "1.3"),
+        ],
+    ),
+    ("fuel-stores", &[("name", "Cans"), ("fuel", "petrol"), ("amount_l", "5 gal"), ("bought", "1 May 2025")]),
+    (
+        "batteries",
+        &[
+            ("name", "House battery"),
+            ("capacity_wh", "5.12 kWh"),
+            ("usable", "80"),
+            ("inverter", "90 %"),
+            ("panels_w", "1.6 kW"),
+            ("sun_hours", "2.5"),
+        ],
+    ),
+    (
+        "stages",
+        &[
+            ("name", "Lamp"),
+            ("kind", "ultraviolet"),
+            ("place", "3"),
+            ("most_flow_l_per_min", "30"),
+            ("uv_class", "a"),
+            ("fitted", "1 May 2025"),
+            ("lamp_hours", "812.5"),
+        ],
+    ),
+    (
+        "pumps",
+        &[
+            ("name", "House"),
+            ("flow_1", "0"),
+            ("head_1", "42"),
+            ("flow_2", "40"),
+            ("head_2", "37"),
+            ("flow_3", "80"),
+            ("head_3", "22"),
+            ("delivery_size", "one"),
+            ("delivery_run_m", "25"),
+            ("cut_in_kpa", "2 bar"),
+            ("cut_out_kpa", "350"),
+        ],
+    ),
+];
+
 #[tokio::test]
 async fn every_noun_can_be_added_changed_and_ended() {
     let (house, visitor) = sign_in::set_up().await;
     let site = site(&visitor, "Mill Cottage").await;
-    let nouns: [(&str, &[(&str, &str)]); 6] = [
-        ("banks", &[("name", "Pair")]),
-        ("loads", &[("name", "Pump"), ("running_w", "0.75 kW"), ("pump", "yes")]),
-        (
-            "generators",
-            &[
-                ("name", "Old"),
-                ("fuel", "petrol"),
-                ("rated_w", "2 kW"),
-                ("burn_1", "0.4"),
-                ("load_2_w", "2000"),
-                ("burn_2", "1.3"),
-            ],
-        ),
-        ("fuel-stores", &[("name", "Cans"), ("fuel", "petrol"), ("amount_l", "5 gal"), ("bought", "1 May 2025")]),
-        (
-            "stages",
-            &[
-                ("name", "Lamp"),
-                ("kind", "ultraviolet"),
-                ("place", "3"),
-                ("most_flow_l_per_min", "30"),
-                ("uv_class", "a"),
-                ("fitted", "1 May 2025"),
-                ("lamp_hours", "812.5"),
-            ],
-        ),
-        (
-            "pumps",
-            &[
-                ("name", "House"),
-                ("flow_1", "0"),
-                ("head_1", "42"),
-                ("flow_2", "40"),
-                ("head_2", "37"),
-                ("flow_3", "80"),
-                ("head_3", "22"),
-                ("delivery_size", "one"),
-                ("delivery_run_m", "25"),
-                ("cut_in_kpa", "2 bar"),
-                ("cut_out_kpa", "350"),
-            ],
-        ),
-    ];
-    for (noun, answers) in nouns {
+    for (noun, answers) in NOUNS {
         let form = Form::open(&visitor, &format!("{site}/{noun}/new")).await.with(answers);
         let kept = form.send(&visitor).await;
         assert_eq!(kept.status, 303, "{noun}: {}", kept.text);

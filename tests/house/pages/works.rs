@@ -53,7 +53,7 @@ fn stage(site: SiteId, place: u32, kind: StageKind) -> Stage {
 }
 
 /// 30 m whatever the flow, through two-inch pipes of no length: what is lost on the way is a millimetre.
-fn pump(site: SiteId) -> Pump {
+pub fn pump(site: SiteId) -> Pump {
     let point = |flow_l_per_min| CurvePoint { flow_l_per_min, head_m: 30.0 };
     Pump {
         id: PumpId::fresh(),

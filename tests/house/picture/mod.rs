@@ -1,6 +1,7 @@
 //! The picture does not depend on how it came about: late and shuffled entries, one at a time or all at once, changes
 //! of the set-up in between, it is the same as built anew; and nothing in it is impossible.
 
+mod battery;
 mod cases;
 mod levels;
 pub mod scene;

@@ -134,6 +134,7 @@ fn besides() -> Vec<Thing> {
     vec![
         Thing::Site(site),
         Thing::Load(load),
+        Thing::Battery(scene::battery(0)),
         Thing::Carry(carry),
         Thing::Stage(Stage { name: scene::name("@lamp"), ..scene::lamp(1) }),
         Thing::Pump(scene::pump(0)),

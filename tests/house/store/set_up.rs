@@ -89,6 +89,7 @@ async fn set_up_and_entries_go_in_together_or_not_at_all() {
     let things = || {
         let kept = [
             Thing::Load(load.clone()),
+            Thing::Battery(scene::battery(0)),
             Thing::Stage(scene::lamp(0)),
             Thing::Pump(scene::pump(0)),
             Thing::Neighbourhood(settings.clone()),

@@ -286,6 +286,7 @@ impl Draft {
             "generator" => with(set_up.generators.get(&Id::from_uuid(id)), Thing::Generator),
             "fuel_store" => with(set_up.fuel_stores.get(&Id::from_uuid(id)), Thing::FuelStore),
             "load" => with(set_up.loads.get(&Id::from_uuid(id)), Thing::Load),
+            "battery" => with(set_up.batteries.get(&Id::from_uuid(id)), Thing::Battery),
             "carry" => with(set_up.carries.get(&Id::from_uuid(id)), Thing::Carry),
             "stage" => with(set_up.stages.get(&Id::from_uuid(id)), Thing::Stage),
             "pump" => with(set_up.pumps.get(&Id::from_uuid(id)), Thing::Pump),

@@ -52,6 +52,7 @@ const fn loss(noun: Noun) -> &'static str {
         Noun::Generator => "From then on no water is pumped by it in an outage. Its entries stay.",
         Noun::FuelStore => "From then on its fuel is counted no more. Its entries stay.",
         Noun::Load => "From then on no fuel is reckoned for it; without a pump, water is drawn by gravity or by hand.",
+        Noun::Battery => "From then on it bridges nothing, and nothing is reckoned of its panels.",
         Noun::Carry => "From then on nothing is counted on to be carried that way.",
         Noun::Stage => "From then on it treats nothing, and the train is reckoned without it. Its entries stay.",
         Noun::Pump => "From then on nothing is reckoned of what it brings to the tap. Its entries stay.",

@@ -38,6 +38,7 @@ use crate::web::extract::Pairs;
 use crate::web::filters;
 use crate::web::form;
 use crate::web::pages::set_up::bank;
+use crate::web::pages::set_up::battery;
 use crate::web::pages::set_up::carry;
 use crate::web::pages::set_up::changes::Difference;
 use crate::web::pages::set_up::changes::since;
@@ -170,6 +171,7 @@ impl Task {
             Noun::Generator => plain(generator::questions(self, asking)),
             Noun::FuelStore => plain(fuel_store::questions(self, asking)),
             Noun::Load => plain(load::questions(self, asking)),
+            Noun::Battery => plain(battery::questions(self, asking)),
             Noun::Carry => plain(carry::questions(self, asking)),
             Noun::Stage => plain(stage::questions(self, asking)),
             Noun::Pump => plain(pump::questions(self, asking)),

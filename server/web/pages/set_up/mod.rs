@@ -2,6 +2,7 @@
 //! own file; how it is shown and kept in `form`.
 
 mod bank;
+mod battery;
 mod carry;
 mod changes;
 mod end;

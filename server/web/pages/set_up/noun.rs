@@ -18,13 +18,14 @@ pub(super) enum Noun {
     Generator,
     FuelStore,
     Load,
+    Battery,
     Carry,
     Stage,
     Pump,
 }
 
 impl Noun {
-    pub(super) const ALL: [Self; 11] = [
+    pub(super) const ALL: [Self; 12] = [
         Self::Neighbourhood,
         Self::Source,
         Self::Site,
@@ -33,6 +34,7 @@ impl Noun {
         Self::Generator,
         Self::FuelStore,
         Self::Load,
+        Self::Battery,
         Self::Carry,
         Self::Stage,
         Self::Pump,
@@ -53,6 +55,7 @@ impl Noun {
             Self::Generator => "generators",
             Self::FuelStore => "fuel-stores",
             Self::Load => "loads",
+            Self::Battery => "batteries",
             Self::Carry => "carries",
             Self::Stage => "stages",
             Self::Pump => "pumps",
@@ -70,6 +73,7 @@ impl Noun {
             Self::Generator => "generator",
             Self::FuelStore => "fuel store",
             Self::Load => "load",
+            Self::Battery => "battery",
             Self::Carry => "carry",
             Self::Stage => "stage of treatment",
             Self::Pump => "pump",
@@ -87,6 +91,7 @@ impl Noun {
             Self::Generator => "A new generator",
             Self::FuelStore => "A new fuel store",
             Self::Load => "A new load",
+            Self::Battery => "A new battery",
             Self::Carry => "A new carry",
             Self::Stage => "A new stage of treatment",
             Self::Pump => "A new pump",
@@ -97,7 +102,14 @@ impl Noun {
     pub(super) const fn is_of_a_site(self) -> bool {
         matches!(
             self,
-            Self::Bank | Self::Vessel | Self::Generator | Self::FuelStore | Self::Load | Self::Stage | Self::Pump
+            Self::Bank
+                | Self::Vessel
+                | Self::Generator
+                | Self::FuelStore
+                | Self::Load
+                | Self::Battery
+                | Self::Stage
+                | Self::Pump
         )
     }
 
@@ -119,6 +131,7 @@ impl Noun {
             Self::Generator => with(set_up.generators.get(&Id::from_uuid(id)), Thing::Generator),
             Self::FuelStore => with(set_up.fuel_stores.get(&Id::from_uuid(id)), Thing::FuelStore),
             Self::Load => with(set_up.loads.get(&Id::from_uuid(id)), Thing::Load),
+            Self::Battery => with(set_up.batteries.get(&Id::from_uuid(id)), Thing::Battery),
             Self::Carry => with(set_up.carries.get(&Id::from_uuid(id)), Thing::Carry),
             Self::Stage => with(set_up.stages.get(&Id::from_uuid(id)), Thing::Stage),
             Self::Pump => with(set_up.pumps.get(&Id::from_uuid(id)), Thing::Pump),
@@ -133,6 +146,7 @@ impl Noun {
             Thing::Generator(thing) => thing.ended,
             Thing::FuelStore(thing) => thing.ended,
             Thing::Load(thing) => thing.ended,
+            Thing::Battery(thing) => thing.ended,
             Thing::Carry(thing) => thing.ended,
             Thing::Stage(thing) => thing.ended,
             Thing::Pump(thing) => thing.ended,
@@ -151,6 +165,7 @@ impl Noun {
             Thing::Generator(thing) => thing.ended = since,
             Thing::FuelStore(thing) => thing.ended = since,
             Thing::Load(thing) => thing.ended = since,
+            Thing::Battery(thing) => thing.ended = since,
             Thing::Carry(thing) => thing.ended = since,
             Thing::Stage(thing) => thing.ended = since,
             Thing::Pump(thing) => thing.ended = since,

@@ -59,6 +59,9 @@ impl Stands {
         let stores = stores
             .map(|t| line(Noun::FuelStore, t.id.to_string(), &t.name, t.fuel.label(), t.ended))
             .collect::<Vec<_>>();
+        let batteries = set_up.batteries.values().map(|kept| &kept.thing).filter(|thing| thing.site == site);
+        let batteries =
+            batteries.map(|t| line(Noun::Battery, t.id.to_string(), &t.name, "", t.ended)).collect::<Vec<_>>();
         let stages = set_up.stages.values().map(|kept| &kept.thing).filter(|thing| thing.site == site);
         let stages =
             stages.map(|t| line(Noun::Stage, t.id.to_string(), &t.name, t.kind.label(), t.ended)).collect::<Vec<_>>();
@@ -88,6 +91,7 @@ impl Stands {
                 ),
                 list(Noun::Generator, "Generators", "None.", "Add a generator", generators),
                 list(Noun::FuelStore, "Fuel stores", "None.", "Add a fuel store", stores),
+                list(Noun::Battery, "Battery and panels", "None.", "Add a battery", batteries),
                 list(
                     Noun::Pump,
                     "Pump and pipes",

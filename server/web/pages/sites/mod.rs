@@ -1,5 +1,6 @@
 //! The list of sites, and a site's own page.
 
+mod battery;
 mod need;
 mod one;
 mod power;

@@ -38,6 +38,8 @@ use crate::web::pages::entries;
 use crate::web::pages::ration;
 use crate::web::pages::rows;
 use crate::web::pages::rows::Days;
+use crate::web::pages::sites::battery::Battery;
+use crate::web::pages::sites::battery::battery;
 use crate::web::pages::sites::need::Need;
 use crate::web::pages::sites::power::Power;
 use crate::web::pages::sites::stands::Structure;
@@ -84,6 +86,7 @@ struct Page<'a> {
     bleach: bool,
     tanks: Tanks,
     power: Option<Power>,
+    battery: Option<Battery>,
     tap: Option<Tap>,
     train: Option<Train>,
     structure: Option<Structure>,
@@ -160,6 +163,7 @@ pub(super) async fn show(
         bleach: findings.iter().any(|finding| matches!(finding.rule, "overdue" | "twice_dosed")),
         tanks: Tanks::of(reader, &answer),
         power: answer.standing.as_ref().and_then(|site| Power::of(reader, &answer.site, &site.standing, answer.now)),
+        battery: battery(reader, &answer)?,
         tap: answer.standing.as_ref().and_then(|site| Tap::of(reader, &site.standing)),
         train: answer.standing.as_ref().and_then(|site| Train::of(reader, &site.standing, answer.now)),
         structure: answer.standing.as_ref().and_then(|_| Structure::of(reader, &answer, edition, ration)),

@@ -48,6 +48,8 @@ pub struct Plan {
     pub runs: String,
     pub gap: Time,
     pub drawn_ahead: Volume,
+    /// still flows between the runs: the pressure tank, and what a battery lifts
+    pub bridged: Volume,
 }
 
 impl Plan {
@@ -64,7 +66,14 @@ impl Plan {
         };
         let lasts = plan.fuel_lasts.min(plan.water_lasts);
         let runs = plan.runs.iter().map(run).collect::<Vec<_>>().join(", ");
-        Self { hours: plan.hours, lasts, runs, gap: plan.longest_gap, drawn_ahead: plan.drawn_ahead }
+        Self {
+            hours: plan.hours,
+            lasts,
+            runs,
+            gap: plan.longest_gap,
+            drawn_ahead: plan.drawn_ahead,
+            bridged: plan.bridged,
+        }
     }
 }
 

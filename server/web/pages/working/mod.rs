@@ -1,6 +1,7 @@
 //! The working behind a figure: formula, what went in and from where, what was not counted, the source. Exactly as the
 //! engine gave it, and good to print.
 
+mod battery;
 mod site;
 mod works;
 
@@ -50,7 +51,7 @@ pub(super) fn routes() -> Routes {
 #[serde(default)]
 struct Asked {
     ration: Option<String>,
-    /// which figure of a site: days, need, water, fuel, tap, train, structure
+    /// which figure of a site: days, need, water, fuel, battery, tap, train, structure
     of: Option<String>,
     /// of the standard that earthquakes are reckoned by
     edition: Option<String>,

@@ -6,6 +6,7 @@ use axum::http::Uri;
 use axum::response::Response;
 use keepwell_engine::endurance;
 use keepwell_engine::level::BAND;
+use keepwell_engine::moment::Moment;
 use keepwell_engine::power::Lasts;
 use keepwell_engine::quantity::Unit;
 use keepwell_engine::quantity::as_days;
@@ -35,6 +36,7 @@ use crate::web::pages::working::Asked;
 use crate::web::pages::working::Page;
 use crate::web::pages::working::Panel;
 use crate::web::pages::working::Store;
+use crate::web::pages::working::battery;
 use crate::web::pages::working::blank;
 use crate::web::pages::working::titled;
 use crate::web::pages::working::works;
@@ -49,6 +51,7 @@ const FIGURES: &[(&str, &str)] = &[
     ("need", "litres needed a day"),
     ("water", "litres that count"),
     ("fuel", "hours of fuel"),
+    ("battery", "what the battery gives"),
     ("tap", "at the tap"),
     ("train", "treatment"),
     ("structure", "how the tanks stand"),
@@ -82,6 +85,7 @@ pub(super) async fn site(
         "need" => of_need(&visitor, &answer, standing),
         "water" => of_water(&visitor, &answer, standing),
         "fuel" => of_fuel(&visitor, &answer, standing),
+        "battery" => battery::of_battery(&visitor, &answer, standing),
         "tap" => works::of_tap(&visitor, &answer, standing),
         "train" => works::of_train(&visitor, &answer, standing),
         "structure" => works::of_structure(&visitor, &answer, asked.vessel, edition(asked.edition.as_deref())?),
@@ -105,10 +109,15 @@ pub(super) async fn site(
     Ok(fresh.dress(page(reader, view)?))
 }
 
+fn in_use(ended: Option<jiff::Timestamp>, now: Moment) -> bool {
+    ended.is_none_or(|ended| moment(ended) > now)
+}
+
 /// Whether there is anything to reckon of that figure.
 fn is_there(of: &str, answer: &SiteAnswer, standing: &Standing) -> bool {
     match of {
         "fuel" => standing.power.is_some(),
+        "battery" => answer.site.batteries.iter().any(|battery| in_use(battery.ended, answer.now)),
         "tap" => standing.pump.as_ref().is_some_and(|pump| pump.known().is_some()),
         "train" => standing.train.is_some(),
         "structure" => answer.site.vessels_at(answer.now).next().is_some(),
@@ -219,8 +228,8 @@ fn of_fuel(visitor: &Visitor, answer: &SiteAnswer, site: &SiteToday) -> Result<P
     let (reader, today) = (&visitor.reader, &*answer.today);
     let none = || Error::NotFound(Message::new("No generator is set up here."));
     let power = site.standing.power.as_ref().ok_or_else(none)?;
-    let in_use = |ended: Option<jiff::Timestamp>| ended.is_none_or(|ended| moment(ended) > answer.now);
-    let generator = answer.site.generators.iter().find(|generator| in_use(generator.ended)).ok_or_else(none)?;
+    let generator =
+        answer.site.generators.iter().find(|generator| in_use(generator.ended, answer.now)).ok_or_else(none)?;
     let engine = burns(generator).map_err(Error::internal)?;
     let lasts = engine.lasts(power.on_hand.good, power.load, power.hours_a_day).map_err(Error::internal)?;
     let (figure, unit, panels) = match &lasts {

@@ -8,6 +8,7 @@ use entries::entry;
 use entries::raw;
 use jiff::SignedDuration;
 use jiff::Timestamp;
+use keepwell::model::battery::Battery;
 use keepwell::model::choice::Choice;
 use keepwell::model::entry::Entry;
 use keepwell::model::id::Id;
@@ -118,6 +119,7 @@ pub fn scene(entries: core::ops::Range<usize>) -> impl Strategy<Value = Scene> {
             set_up.put(Thing::FuelStore(fuel_store(n, 40.0)), 1);
         }
         set_up.put(Thing::Generator(generator()), 1);
+        set_up.put(Thing::Battery(battery(0)), 1);
         set_up.put(Thing::Stage(lamp(0)), 1);
         set_up.put(Thing::Pump(pump(0)), 1);
         let made = raws.iter().enumerate().map(|(n, raw)| Arc::new(entry(&set_up, n, raw))).collect();
@@ -170,6 +172,24 @@ fn generator() -> Generator {
     let burn =
         vec![BurnPoint { load_w: 0.0, litres_per_hour: 0.5 }, BurnPoint { load_w: 2000.0, litres_per_hour: 1.4 }];
     Generator { id: id(0), site: id(0), name: name("Set"), fuel: Fuel::Petrol, rated_w: 2500.0, burn, ended: None }
+}
+
+/// A battery of 5,120 Wh with 1,600 W of panels, at the site of that number.
+pub fn battery(n: usize) -> Battery {
+    Battery {
+        id: id(n),
+        site: id(n),
+        name: name("House battery"),
+        capacity_wh: 5_120.0,
+        usable: 0.8,
+        inverter: 0.9,
+        idle_w: None,
+        charge: Some(1.0 / 3.0),
+        panels_w: Some(1_600.0),
+        sun_hours: Some(2.5),
+        panel_loss: Some(0.1 + 0.2),
+        ended: None,
+    }
 }
 
 pub fn lamp(n: usize) -> Stage {

@@ -12,7 +12,7 @@
 const ID = '[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}';
 
 export const PAGES = [
-  { name: 'today', path: '/', pages: 6 },
+  { name: 'today', path: '/', pages: 7 },
   { name: 'sites', path: '/sites' },
   { name: 'site', from: '/sites', link: new RegExp(`^/sites/${ID}$`), pages: 7 },
   { name: 'vessel', from: 'site', link: new RegExp(`^/vessels/${ID}$`) },

@@ -52,7 +52,7 @@ const EXPECTED: Object = Object {
 };
 
 const LEARNED: Object = Object {
-    name: "Learned use",
+    name: "LearnedUse",
     about: "litres a person a day in outages that there have been, with the people as they were counted then",
     members: &[
         Member::needed("site", "", What::Id),

@@ -201,8 +201,7 @@ fn shaken(picture: &Picture, today: &Today) -> Result<Option<Loss>, TodayError> 
             one.until() > other.until() || one.until() >= other.until() && one.people < other.people
         };
         if beats(&then, best.as_ref().unwrap_or(&loss)) {
-            let first = then.with_carries.unwrap_or_else(|| then.first.map(|first| first.1));
-            eased = Some(Eased { site, what, first, people: loss.people - then.people });
+            eased = Some(Eased { site, what, first: then.at(), people: loss.people - then.people });
             best = Some(then);
         }
     }
@@ -211,10 +210,15 @@ fn shaken(picture: &Picture, today: &Today) -> Result<Option<Loss>, TodayError> 
 }
 
 impl Loss {
-    /// When the first person goes without, in days; infinite where nobody does.
+    /// When the first person goes without then, with the carries where any are agreed; none: nobody, as far as is looked.
+    #[must_use]
+    pub fn at(&self) -> Option<Time> {
+        self.with_carries.unwrap_or_else(|| self.first.map(|first| first.1))
+    }
+
+    /// The same in days, infinite where nobody does.
     fn until(&self) -> f64 {
-        let first = self.with_carries.unwrap_or_else(|| self.first.map(|first| first.1));
-        first.map_or(f64::INFINITY, as_days)
+        self.at().map_or(f64::INFINITY, as_days)
     }
 }
 

@@ -27,6 +27,7 @@ use crate::picture::SitePicture;
 use crate::picture::VesselPicture;
 use crate::picture::shared::Move;
 use crate::picture::shared::WithCarries;
+use crate::picture::shared::trips;
 use crate::picture::standing::Standing;
 use crate::picture::suppose::Suppose;
 use crate::picture::today::SiteToday;
@@ -138,8 +139,7 @@ fn carried(picture: &Picture, today: &Today, with: &WithCarries, step: &Move) ->
     }
     let until = today.target_days(picture).map_or(ends, days).min(ends);
     let carry = &step.carry;
-    // a thousandth of a litre is no trip
-    let trips = ((as_litres(sent) - 1e-3) / carry.litres_a_trip).ceil().max(1.0);
+    let trips = trips(carry, sent);
     let work = if carry.means == Means::Hose { hours(AT_THE_HOSE) } else { hours(TO_CARRY) * trips };
     Ok(Some(NextMove {
         site: carry.to,

@@ -26,7 +26,6 @@ use crate::picture::learned::learned;
 use crate::picture::shared::WithCarries;
 use crate::picture::shared::shared_site;
 use crate::picture::standing::HORIZON_DAYS;
-use crate::picture::stocks::StockOf;
 use crate::picture::suppose::Suppose;
 use crate::picture::today::SiteToday;
 use crate::picture::today::Today;
@@ -154,12 +153,8 @@ impl Expected {
 
 fn site(site: &SiteToday, suppose: &Suppose, taught: Option<&LearnedAt>) -> forecast::Site {
     let standing = &site.standing;
-    let brim = |of: &StockOf| {
-        let vessel = site.site.vessels.iter().find(|vessel| vessel.vessel.id == of.vessel)?;
-        Some(vessel.body.capacity.brim)
-    };
     let mut stocks: Vec<Doubt> =
-        standing.stocks.iter().map(|of| Doubt { sd: of.estimate.sd, brim: brim(of) }).collect();
+        standing.stocks.iter().map(|of| Doubt { sd: of.estimate.sd, brim: of.brim(&site.site) }).collect();
     // What is supposed beside the vessels is supposed exactly.
     stocks.resize(standing.run.stocks.len(), Doubt { sd: Volume::default(), brim: None });
     let promised = suppose.at(site.site.site.id).delivery.map_or(1.0, |delivery| delivery.chance);

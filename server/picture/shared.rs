@@ -204,12 +204,16 @@ fn band(sharing: &mut Sharing, sites: &[SiteToday]) -> Result<Option<(Time, Time
     })
 }
 
+/// Trips that so much takes; a thousandth of a litre is none.
+pub(super) fn trips(carry: &Carry, sent: Volume) -> f64 {
+    ((as_litres(sent) - 1e-3) / carry.litres_a_trip).ceil().max(0.0)
+}
+
 fn step(carry: &Arc<Carry>, to: usize, place: usize, shared: &Shared) -> Move {
     let sent = shared.moves[place];
     let until = shared.days[to].unwrap_or_default();
     let daily = if until > Time::default() { sent / until } else { VolumeRate::default() };
-    // a thousandth of a litre is no trip
-    let trips = ((as_litres(sent) - 1e-3) / carry.litres_a_trip).ceil().max(0.0);
+    let trips = trips(carry, sent);
     Move { carry: Arc::clone(carry), place, sent, daily, until, trips, stop: shared.stops[place] }
 }
 

@@ -113,7 +113,7 @@ impl Standing {
         let (stocks, mut engine_stocks, water) = stocks_of(site, now, outage, suppose);
         let (levels, mut events) = course(rung, suppose, needs)?;
         if let Some(delivery) = own.delivery {
-            events.push(arrival(site, delivery, &mut engine_stocks));
+            events.push(arrival(site, delivery, &stocks, &mut engine_stocks));
             events.sort_by(|a, b| a.at.value.total_cmp(&b.at.value));
         }
         let hand = levels.iter().position(|level| level.name == "hand").unwrap_or(0);
@@ -275,14 +275,10 @@ const fn is_of_uses(event: &Event) -> bool {
 }
 
 /// What is promised, on its day.
-fn arrival(site: &SitePicture, delivery: Delivery, stocks: &mut Vec<Stock>) -> Event {
-    let brim = |stock: &Stock| {
-        let of = site.vessels.iter().find(|vessel| stock.id.starts_with(&vessel.vessel.id.to_string()))?;
-        Some(of.body.capacity.brim.value)
-    };
-    let drinking = stocks.iter().enumerate().filter(|(_, stock)| stock.grade == Grade::Drink);
+fn arrival(site: &SitePicture, delivery: Delivery, of: &[StockOf], stocks: &mut Vec<Stock>) -> Event {
+    let drinking = of.iter().enumerate().filter(|(_, of)| of.grade == Grade::Drink);
     let largest = drinking
-        .filter_map(|(place, stock)| Some((place, brim(stock)?)))
+        .filter_map(|(place, of)| Some((place, of.brim(site)?.value)))
         .max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)));
     let stock = largest.map_or_else(
         || {

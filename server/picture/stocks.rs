@@ -50,6 +50,15 @@ pub struct StockOf {
     pub grade: Grade,
 }
 
+impl StockOf {
+    /// The most that its vessel holds.
+    #[must_use]
+    pub fn brim(&self, site: &SitePicture) -> Option<Volume> {
+        let vessel = site.vessels.iter().find(|vessel| vessel.vessel.id == self.vessel)?;
+        Some(vessel.body.capacity.brim)
+    }
+}
+
 /// The waters of a site, in the order in which they are used, and what they come to.
 pub fn stocks_of(
     site: &SitePicture,

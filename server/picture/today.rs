@@ -154,7 +154,7 @@ impl Today {
         let wanted = picture.set_up.neighbourhood.as_ref().map(|kept| kept.thing.target_days);
         let target = suppose.target_days.or(wanted);
         // A carry is reckoned for a need that stays.
-        let with_carries = if suppose.uncarried || suppose.then.is_some() {
+        let with_carries = if suppose.uncarried || suppose.need_changes() {
             None
         } else {
             WithCarries::of(picture, &sites, now, target)?

@@ -139,7 +139,7 @@ pub(super) struct Outcome {
 }
 
 /// The group as it travels to SQLite, whose JSON would have to spell out what is bytes: ids and hashes in one blob, a row
-/// after another, and of each row the rest in an array.
+/// after another, and of each row the rest in an array; last which of site, vessel and person it names.
 struct Packed {
     bytes: Vec<u8>,
     rest: String,
@@ -152,16 +152,15 @@ impl Packed {
         for (entry, hash) in group {
             bytes.extend_from_slice(entry.id.uuid().as_bytes());
             bytes.extend_from_slice(hash);
-            // Where it names none, sixteen noughts, which are no id.
-            for named in
-                [entry.site.map(|id| id.uuid()), entry.vessel.map(|id| id.uuid()), entry.by.map(|id| id.uuid())]
-            {
-                bytes.extend_from_slice(named.unwrap_or_default().as_bytes());
+            let named =
+                [entry.site.map(|id| id.uuid()), entry.vessel.map(|id| id.uuid()), entry.by.map(|id| id.uuid())];
+            for id in named {
+                bytes.extend_from_slice(id.unwrap_or_default().as_bytes());
             }
             let fields =
                 entry.act.to_json().and_then(|fields| serde_json::to_string(&fields)).map_err(rows::unreadable)?;
             let (at, arrived) = (entry.at.as_microsecond(), entry.arrived.as_microsecond());
-            rest.push((entry.act.kind().key(), at, arrived, fields));
+            rest.push((entry.act.kind().key(), at, arrived, fields, named.map(|id| id.is_some())));
         }
         Ok(Self { bytes, rest: rows::json(&rest)? })
     }
@@ -175,8 +174,10 @@ async fn store(connection: &mut SqliteConnection, group: &[(Arc<Entry>, [u8; 32]
     let inserted = sqlx::query!(
         "INSERT INTO entries (id, hash, site, vessel, person, kind, at_us, arrived_us, fields)
            SELECT substr(?1, key * 96 + 1, 16), substr(?1, key * 96 + 17, 32),
-             nullif(substr(?1, key * 96 + 49, 16), zeroblob(16)), nullif(substr(?1, key * 96 + 65, 16), zeroblob(16)),
-             nullif(substr(?1, key * 96 + 81, 16), zeroblob(16)), value ->> 0, value ->> 1, value ->> 2, value ->> 3
+             iif(value ->> '$[4][0]', substr(?1, key * 96 + 49, 16), NULL),
+             iif(value ->> '$[4][1]', substr(?1, key * 96 + 65, 16), NULL),
+             iif(value ->> '$[4][2]', substr(?1, key * 96 + 81, 16), NULL),
+             value ->> 0, value ->> 1, value ->> 2, value ->> 3
            FROM jsonb_each(?2) WHERE true ON CONFLICT (id) DO NOTHING",
         bytes,
         rest

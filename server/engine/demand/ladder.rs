@@ -1,5 +1,7 @@
 //! The ladder of rations: litres a person a day, from the least to the most.
 
+use std::sync::LazyLock;
+
 use crate::quantity::OutOfRange;
 use crate::quantity::RATION;
 use crate::quantity::Volume;
@@ -311,6 +313,13 @@ impl Default for Ladder {
 }
 
 impl Ladder {
+    /// The default ladder, made once: its words stand as long as the program runs.
+    #[must_use]
+    pub fn usual() -> &'static Self {
+        static USUAL: LazyLock<Ladder> = LazyLock::new(Ladder::default);
+        &USUAL
+    }
+
     /// The rungs, least first.
     #[must_use]
     pub fn rungs(&self) -> &[Rung] {

@@ -2,6 +2,7 @@
 
 use proptest::prelude::*;
 
+use super::tests::draws;
 use super::tests::house;
 use super::tests::question;
 use super::*;

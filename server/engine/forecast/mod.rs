@@ -276,15 +276,6 @@ fn spread_of(sites: &[Site], question: &Question) -> Result<Spread, Refusal> {
     Ok(Spread { horizon: as_days(horizon), target: as_days(question.target), outages })
 }
 
-/// Every draw of one site, in order.
-///
-/// # Errors
-/// As [`forecast`].
-pub fn draws(site: &Site, question: &Question) -> Result<Vec<Drawn>, Refusal> {
-    let (_, made) = forecast_on(core::slice::from_ref(site), question, &[])?;
-    Ok(made.iter().flat_map(|draws| draws.each()).collect())
-}
-
 /// What does not end is infinite within this room, and nowhere else.
 fn ends(day: f64) -> Option<Time> {
     day.is_finite().then(|| crate::quantity::days(day))

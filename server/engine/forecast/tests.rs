@@ -19,6 +19,12 @@ const DRAWS: u32 = 10_000;
 /// The 90 % quantile of the standard normal distribution, from any table.
 const Z: f64 = 1.2816;
 
+/// Every draw of one site, in order.
+pub(super) fn draws(site: &Site, question: &Question) -> Result<Vec<Drawn>, Refusal> {
+    let (_, made) = forecast_on(core::slice::from_ref(site), question, &[])?;
+    Ok(made.iter().flat_map(|draws| draws.each()).collect())
+}
+
 fn stock(id: &str, volume: f64) -> Stock {
     let heel = Heels { dip: Some(litres(0.0)), ..Heels::default() };
     Stock { id: id.to_owned(), grade: Grade::Drink, volume: litres(volume), heel }

@@ -1,7 +1,5 @@
 //! People: what they need, how it is handed out, how it is carried.
 
-use std::sync::LazyLock;
-
 use keepwell_engine::demand::Animal;
 use keepwell_engine::demand::Category;
 use keepwell_engine::demand::FLUSHES;
@@ -46,15 +44,13 @@ pub(super) fn all() -> Vec<Calculation> {
     vec![demand(), store(), handing_out(), carrying(), lifting()]
 }
 
-static LADDER: LazyLock<Ladder> = LazyLock::new(Ladder::default);
-
 /// The rations, least first.
 pub(super) fn rations() -> Vec<(&'static str, &'static str)> {
-    LADDER.rungs().iter().map(|rung| (rung.key(), rung.name())).collect()
+    Ladder::usual().rungs().iter().map(|rung| (rung.key(), rung.name())).collect()
 }
 
 pub(super) fn of_ration(given: &Given) -> Result<&'static Rung, Refused> {
-    LADDER.rung(given.key("ration")?).ok_or_else(|| Refused::missing("ration"))
+    Ladder::usual().rung(given.key("ration")?).ok_or_else(|| Refused::missing("ration"))
 }
 
 impl Choice for Visit {
@@ -106,7 +102,7 @@ fn reckon_demand(given: &Given) -> Result<Answer, Refused> {
     population = population.in_season(given.choice("season")?);
     let demand = population.demand(of_ration(given)?.uses())?;
     let mut rows = Vec::new();
-    for rung in LADDER.rungs() {
+    for rung in Ladder::usual().rungs() {
         let at = population.demand(rung.uses())?;
         let each = q::as_litres(rung.uses().total());
         rows.push((rung.name().to_owned(), vec![each, q::as_litres(at.total()), q::as_litres(at.drink_grade())]));

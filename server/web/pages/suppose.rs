@@ -1,7 +1,5 @@
 //! What if: the assumptions that an address carries, asked and read in one place, beside the present.
 
-use std::sync::LazyLock;
-
 use keepwell_engine::demand::Ladder;
 use keepwell_engine::endurance::Timeline;
 use keepwell_engine::forecast::Outage;
@@ -92,7 +90,9 @@ fn asked_with(visitor: &Visitor, picture: &Picture, sent: &Pairs, of: Option<Sit
 fn questions(visitor: &Visitor, picture: &Picture, asking: &mut Asking, of: Option<SiteId>, forecast: bool) -> Suppose {
     let mut suppose = Suppose::default();
     asking.group("", "");
-    let heat = ask("heat", "Days of heat").hint("From now on; people then drink twice as much.").optional();
+    let heat = ask("heat", "Days of heat")
+        .hint("From now on; people then drink twice as much, and carries are left out.")
+        .optional();
     suppose.heat_days = asking.figure(heat, &SUPPOSED_DAYS, None).unwrap_or(0.0);
     let target = ask("target", "Days to last").hint("Instead of those that the neighbourhood wants.").optional();
     suppose.target_days = asking.beside().figure(target, &INTERVAL, None);
@@ -117,10 +117,9 @@ fn questions(visitor: &Visitor, picture: &Picture, asking: &mut Asking, of: Opti
 
 /// Another ration from some day on.
 fn later(visitor: &Visitor, asking: &mut Asking) -> Option<Then> {
-    static LADDER: LazyLock<Ladder> = LazyLock::new(Ladder::default);
-    let rungs = LADDER.rungs().iter();
+    let rungs = Ladder::usual().rungs().iter();
     let rungs = rungs.map(|rung| choice(rung.key().to_owned(), visitor.reader.word(rung.name()).to_owned())).collect();
-    let hint = "Carries are left out then: they are reckoned for a need that stays.";
+    let hint = "Carries are left out: they are reckoned for a need that stays.";
     let ration = asking.pick(ask("then", "Later another ration").hint(hint).optional(), rungs, None);
     let after = asking.beside().figure(ask("after", "After so many days").optional(), &SUPPOSED_DAYS, None);
     match (ration, after) {

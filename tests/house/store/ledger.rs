@@ -10,7 +10,10 @@ use keepwell::model::entry::Kind;
 use keepwell::model::entry::reading::Method;
 use keepwell::model::entry::reading::Reading;
 use keepwell::model::id::EntryId;
+use keepwell::model::id::SiteId;
 use keepwell::model::setup::Thing;
+use keepwell::model::site::Site;
+use keepwell::model::site::SiteKind;
 use keepwell::store::Error;
 use keepwell::store::Store;
 use keepwell::store::Stored;
@@ -23,6 +26,7 @@ use super::note;
 use super::store;
 use super::then;
 use crate::harness::Folder;
+use crate::pages;
 use crate::picture::scene;
 
 #[tokio::test]
@@ -222,4 +226,17 @@ async fn the_newest_entries_come_first_and_page_by_page() {
     assert_eq!(store.entries_page(None, None, Some(sent[2].id), 9).await.unwrap(), some(&[1, 0]));
     assert_eq!(store.entries_page(None, Some(scene::id(0)), None, 9).await.unwrap(), some(&[3]));
     assert!(store.entries_page(Some(scene::id(9)), None, None, 9).await.unwrap().is_empty());
+}
+
+#[tokio::test]
+async fn an_id_of_noughts_is_an_id_like_any_other() {
+    let (store, _folder) = store().await;
+    let nil = SiteId::from_uuid(uuid::Uuid::nil());
+    let site = Site { id: nil, ..pages::scene::site("Noughts", SiteKind::Household, 2) };
+    store.write(None, then(), vec![(Thing::Site(site), None)]).await.unwrap();
+    let at = |site, text: &str| Arc::new(Entry { site, ..Entry::clone(&note(EntryId::fresh(), text)) });
+    let sent = vec![at(Some(nil), "there"), at(None, "nowhere")];
+    store.append_all(sent.clone()).await.unwrap();
+    assert_eq!(store.reader().everything().await.unwrap().entries, sent);
+    store.close().await;
 }

@@ -234,8 +234,7 @@ fn loss_line(visitor: &Visitor, picture: &Picture, today: &Today, loss: &Loss) -
     if let Lost::Earthquake { eased: Some(eased), .. } = loss.what {
         words.extend(ease_words(visitor, picture, today, eased).map(|phrase| phrase.to_string()));
     }
-    let at = loss.with_carries.unwrap_or_else(|| loss.first.map(|first| first.1));
-    Some(LossLine { what, at, words: words.join("; ") })
+    Some(LossLine { what, at: loss.at(), words: words.join("; ") })
 }
 
 /// "anchor the Cistern at Brook Farm first: day 2.1 then, 60 people fewer"

@@ -55,7 +55,8 @@ async fn set_up() -> Folder {
 /// The program on that folder, and someone signed in.
 async fn serve(folder: &Folder) -> (Child, Visitor) {
     let mut program = Command::new(env!("CARGO_BIN_EXE_keepwell"))
-        .args(["serve", "--port", "0", "--data"])
+        // A storm of posts is what is wanted here.
+        .args(["serve", "--a-minute", "0", "--port", "0", "--data"])
         .arg(folder.path())
         .stdin(Stdio::null())
         .stdout(Stdio::piped())
@@ -71,6 +72,15 @@ async fn serve(folder: &Folder) -> (Child, Visitor) {
     (program, visitor)
 }
 
+/// Tells that a task has ended, however it did: nobody waits for answers that will not come.
+struct Told(Arc<Notify>);
+
+impl Drop for Told {
+    fn drop(&mut self) {
+        self.0.notify_one();
+    }
+}
+
 /// Posts entries from many tasks and kills the program after some answers; the entries that were acknowledged.
 async fn post_and_kill(folder: &Folder, round: usize, entries: usize) -> HashSet<EntryId> {
     let (mut program, visitor) = serve(folder).await;
@@ -83,6 +93,7 @@ async fn post_and_kill(folder: &Folder, round: usize, entries: usize) -> HashSet
             let (visitor, next) = (Arc::clone(&visitor), Arc::clone(&next));
             let (answered, enough) = (Arc::clone(&answered), Arc::clone(&enough));
             tokio::spawn(async move {
+                let _told = Told(Arc::clone(&enough));
                 let mut acknowledged = Vec::new();
                 loop {
                     let n = next.fetch_add(1, Ordering::Relaxed);

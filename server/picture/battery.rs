@@ -1,7 +1,12 @@
-//! A site's battery: what it gives now, what hangs on it, what its panels put back, and how long that lasts.
+//! A site's battery: what it gives now, what hangs on it, what its panels put back, how long that lasts, and what the days
+//! of water count on.
 
 use std::sync::Arc;
 
+use keepwell_engine::demand::Demand;
+use keepwell_engine::endurance;
+use keepwell_engine::endurance::Change;
+use keepwell_engine::endurance::Event;
 use keepwell_engine::moment::Moment;
 use keepwell_engine::power;
 use keepwell_engine::power::Bank;
@@ -29,8 +34,8 @@ use crate::model::battery::Battery;
 use crate::picture::SitePicture;
 use crate::picture::cluster::moment;
 use crate::picture::power::loads_of;
-use crate::picture::standing::Standing;
 use crate::picture::works::PumpNow;
+use crate::picture::works::TrainNow;
 
 /// The part of what is asked that is asked after dark (common practice, no source).
 const AFTER_DARK: f64 = 0.5;
@@ -52,7 +57,15 @@ pub struct BatteryNow {
     pub pump: Option<PumpOn>,
     /// none without panels, and where nobody knows the sun
     pub sun: Option<Sun>,
-    pub days: BatteryDays,
+}
+
+/// What hangs on it.
+#[derive(Clone, Copy)]
+pub(super) struct Hangs<'a> {
+    pub demand: &'a Demand,
+    pub pump: Option<&'a PumpNow>,
+    pub train: Option<&'a TrainNow>,
+    pub hours_a_day: Time,
 }
 
 /// What is asked of it a day.
@@ -120,13 +133,61 @@ pub struct Sun {
     /// how the hours came about; none where they were set up
     pub by_latitude: Option<Reckoned<Time>>,
     pub a_day: Reckoned<Energy>,
+    /// the same in each month
+    months: [Energy; 12],
+    /// today's number in the year, from 1
+    day: u32,
+}
+
+impl BatteryNow {
+    /// How it goes day by day, for a year with the sun of each month.
+    ///
+    /// # Errors
+    /// A figure of the set-up that the engine does not take; it names it.
+    pub fn days(&self) -> Result<BatteryDays, PowerError> {
+        let given = match &self.sun {
+            Some(sun) => power::by_month(&sun.months, sun.day)?.take(AHEAD).collect(),
+            None => vec![Energy::default(); AHEAD],
+        };
+        power::battery_days(&self.bank, &given)
+    }
+
+    /// As the days of water count on it: for the pump, if there is one and somebody knows what it takes; with what the sun
+    /// gives from one month to the next.
+    ///
+    /// # Errors
+    /// As [`BatteryNow::days`].
+    pub(super) fn runs(&self, horizon: Time) -> Result<Option<(endurance::Battery, Vec<Event>)>, PowerError> {
+        if self.pump.is_none() {
+            return Ok(None);
+        }
+        let mut sun = self.held(self.sun.as_ref().map_or_else(Energy::default, |sun| sun.a_day.value));
+        let battery = endurance::Battery { now: self.bank.now, full: self.bank.full, asked: self.asked.total(), sun };
+        let mut events = Vec::new();
+        if let Some(of) = self.sun.as_ref().filter(|of| of.months.iter().any(|month| *month != of.months[0])) {
+            let ahead = (0..).map(f64::from).map(days).take_while(|at| *at < horizon);
+            for (at, given) in ahead.zip(power::by_month(&of.months, of.day)?) {
+                let next = self.held(given);
+                if next != sun {
+                    sun = next;
+                    events.push(Event { at, change: Change::Sun(sun) });
+                }
+            }
+        }
+        Ok(Some((battery, events)))
+    }
+
+    /// What of the sun's day it can take up: what is used while the sun shines, and what it holds for the night.
+    fn held(&self, sun: Energy) -> Energy {
+        sun.min(self.asked.total() * (1.0 - self.bank.after_dark) + self.bank.full)
+    }
 }
 
 /// A site's battery, if one is in use.
 ///
 /// # Errors
 /// A figure of the set-up that the engine does not take; it names it.
-pub fn battery_of(site: &SitePicture, standing: &Standing, now: Moment) -> Result<Option<BatteryNow>, PowerError> {
+pub(super) fn battery_of(site: &SitePicture, on: Hangs<'_>, now: Moment) -> Result<Option<BatteryNow>, PowerError> {
     let in_use = |battery: &&Arc<Battery>| battery.ended.is_none_or(|ended| moment(ended) > now);
     let Some(battery) = site.batteries.iter().find(in_use) else { return Ok(None) };
     let capacity = kilowatt_hours(battery.capacity_wh / 1000.0);
@@ -139,21 +200,18 @@ pub fn battery_of(site: &SitePicture, standing: &Standing, now: Moment) -> Resul
     };
     let in_it = battery.charge.map_or(Ok(full), left)?;
     let idle = watts(battery.idle_w.unwrap_or(0.0));
-    let asked = asked(site, standing, idle, now);
+    let asked = asked(site, on, idle, now);
     let bank = Bank { full, now: in_it, asked: asked.pump + asked.loads, idle, after_dark: AFTER_DARK };
-    let sky = sky(site, battery, now)?;
-    let given = sky.as_ref().map_or_else(|| vec![kilowatt_hours(0.0); AHEAD], |(_, ahead)| ahead.clone());
-    let days = power::battery_days(&bank, &given)?;
-    let sun = sky.map(|(sun, _)| sun);
+    let sun = sun(site, battery, now)?;
     let put_back = sun.as_ref().map_or_else(|| kilowatt_hours(0.0), |sun| sun.a_day.value);
     let between = (put_back - asked.idle).max(kilowatt_hours(0.0)).min(full);
-    let pump = pump(site, standing, now).map(|pump| PumpOn::of(pump, in_it, idle, between));
-    Ok(Some(BatteryNow { battery: Arc::clone(battery), gives, bank, asked, pump, sun, days }))
+    let pump = pump(site, on, now).map(|pump| PumpOn::of(pump, in_it, idle, between));
+    Ok(Some(BatteryNow { battery: Arc::clone(battery), gives, bank, asked, pump, sun }))
 }
 
 /// What a pump takes and brings up: by its hydraulics, or what its load takes.
-fn pump(site: &SitePicture, standing: &Standing, now: Moment) -> Option<(Power, Option<VolumeRate>)> {
-    if let Some(known) = standing.pump.as_ref().and_then(PumpNow::known) {
+fn pump(site: &SitePicture, on: Hangs<'_>, now: Moment) -> Option<(Power, Option<VolumeRate>)> {
+    if let Some(known) = on.pump.and_then(PumpNow::known) {
         return Some((known.tap.power, Some(known.tap.flow)));
     }
     let in_use = |ended: Option<jiff::Timestamp>| ended.is_none_or(|ended| moment(ended) > now);
@@ -161,9 +219,8 @@ fn pump(site: &SitePicture, standing: &Standing, now: Moment) -> Option<(Power, 
     Some((watts(load.running_w), None))
 }
 
-fn asked(site: &SitePicture, standing: &Standing, idle: Power, now: Moment) -> Asked {
-    let hours_a_day = standing.power.as_ref().map_or(hours(site.site.pump_hours_a_day), |power| power.hours_a_day);
-    let loads = loads_of(site, &standing.demand, standing.pump.as_ref(), standing.train.as_ref(), hours_a_day, now);
+fn asked(site: &SitePicture, on: Hangs<'_>, idle: Power, now: Moment) -> Asked {
+    let loads = loads_of(site, on.demand, on.pump, on.train, on.hours_a_day, now);
     let mut asked = Asked { pump: Energy::default(), loads: Energy::default(), idle: idle * days(1.0) };
     for on_it in loads {
         let energy = on_it.load.running * on_it.load.hours_a_day;
@@ -176,35 +233,30 @@ fn asked(site: &SitePicture, standing: &Standing, idle: Power, now: Moment) -> A
     asked
 }
 
-/// The sun of this month, and what it gives on each day ahead.
-fn sky(site: &SitePicture, battery: &Battery, now: Moment) -> Result<Option<(Sun, Vec<Energy>)>, PowerError> {
+/// The sun of this month, and what it gives in each.
+fn sun(site: &SitePicture, battery: &Battery, now: Moment) -> Result<Option<Sun>, PowerError> {
     let (Some(panels), Ok(at)) = (battery.panels_w.map(watts), jiff::Timestamp::from_microsecond(now.micros())) else {
         return Ok(None);
     };
     let loss = battery.panel_loss.unwrap_or(Battery::PANEL_LOSS);
     let date = jiff::tz::TimeZone::UTC.to_datetime(at).date();
-    let (month, day) = (usize::from(date.month().unsigned_abs()), u32::from(date.day_of_year().unsigned_abs()));
-    let (months, by_latitude) = match (battery.sun_hours, site.site.latitude) {
-        (Some(entered), _) => ([hours(entered); 12], None),
+    // The last day of a leap year has the sun of the day before.
+    let day = u32::from(date.day_of_year().unsigned_abs()).min(365);
+    let gives = |sun: Time| power::solar_day(panels, sun, loss, battery.inverter);
+    let (hours, by_latitude, months) = match (battery.sun_hours, site.site.latitude) {
+        (Some(entered), _) => (hours(entered), None, [gives(hours(entered))?.value; 12]),
         (None, Some(latitude)) => {
-            let mut months = [Time::default(); 12];
-            let mut this = None;
-            for (place, of) in (1..=12).zip(&mut months) {
-                let sun = power::sun_hours(latitude, power::mid_month(place)?, BRIGHT)?;
-                *of = sun.value;
-                if place as usize == month {
-                    this = Some(sun);
-                }
+            let mut months = [Energy::default(); 12];
+            for (place, month) in (1..=12).zip(&mut months) {
+                *month = gives(power::sun_hours(latitude, power::mid_month(place)?, BRIGHT)?.value)?.value;
             }
-            (months, this)
+            let this = power::mid_month(u32::from(date.month().unsigned_abs()))?;
+            let this = power::sun_hours(latitude, this, BRIGHT)?;
+            (this.value, Some(this), months)
         }
         (None, None) => return Ok(None),
     };
-    let Some(today) = months.get(month - 1).copied() else { return Ok(None) };
-    let a_day = power::solar_day(panels, today, loss, battery.inverter)?;
-    // The last day of a leap year has the sun of the day before.
-    let ahead = power::solar_days(panels, &months, loss, battery.inverter, day.min(365), AHEAD)?;
-    Ok(Some((Sun { hours: today, by_latitude, a_day }, ahead)))
+    Ok(Some(Sun { hours, by_latitude, a_day: gives(hours)?, months, day }))
 }
 
 #[must_use]

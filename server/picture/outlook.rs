@@ -160,7 +160,7 @@ fn site(site: &SiteToday, suppose: &Suppose, taught: Option<&LearnedAt>) -> fore
     let promised = suppose.at(site.site.site.id).delivery.map_or(1.0, |delivery| delivery.chance);
     let coming = |event: &Event| match event.change {
         Change::AddWater { .. } => forecast::Coming { comes: promised, ..forecast::Coming::SURE },
-        Change::AddFuel(_) | Change::Uses { .. } => forecast::Coming::SURE,
+        Change::AddFuel(_) | Change::Sun(_) | Change::Uses { .. } => forecast::Coming::SURE,
     };
     forecast::Site {
         key: site.site.site.id.to_string(),

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use keepwell_engine::demand::Demand;
+use keepwell_engine::endurance::Cause;
 use keepwell_engine::endurance::Stock;
 use keepwell_engine::grade::Grade;
 use keepwell_engine::moment::Moment;
@@ -27,7 +28,6 @@ use crate::model::power::Fuel;
 use crate::model::power::FuelStore;
 use crate::model::power::Generator;
 use crate::picture::SitePicture;
-use crate::picture::battery::battery_of;
 use crate::picture::cluster::day_moment;
 use crate::picture::cluster::moment;
 use crate::picture::site::FuelState;
@@ -154,6 +154,10 @@ pub fn plan(site: &SitePicture, standing: &Standing, now: Moment) -> Result<Opti
     let (Some(power), Some(known)) = (&standing.power, standing.pump.as_ref().and_then(PumpNow::known)) else {
         return Ok(None);
     };
+    // What sun and battery carry needs no plan.
+    if standing.run.battery.is_some() && standing.timeline.ends_ration() != Some(Cause::Fuel) {
+        return Ok(None);
+    }
     let in_use = |generator: &&Arc<Generator>| generator.ended.is_none_or(|ended| moment(ended) > now);
     let Some(generator) = site.generators.iter().find(in_use).filter(|_| power.fuel.stored()) else { return Ok(None) };
     let reached = |stock: &Stock| stock.heel.pump.map_or_else(Volume::default, |heel| stock.volume - heel);
@@ -167,7 +171,7 @@ pub fn plan(site: &SitePicture, standing: &Standing, now: Moment) -> Result<Opti
     let share = (known.hours_for(a_day) / power.hours_a_day).value.min(1.0);
     let tank = known.switch.as_ref().map_or_else(Volume::default, |switch| switch.drawdown.value);
     // Two runs have one gap between them, so what the sun puts back in a day is for that one.
-    let battery = battery_of(site, standing, now)?.and_then(|battery| battery.pump);
+    let battery = standing.battery.as_ref().and_then(|battery| battery.pump.as_ref());
     let bridge = tank + battery.map_or_else(Volume::default, |pump| pump.bridges);
     let ask = ToRun {
         generator: &burns(generator)?,

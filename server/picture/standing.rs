@@ -27,6 +27,7 @@ use keepwell_engine::quantity::Volume;
 use keepwell_engine::quantity::VolumeRate;
 use keepwell_engine::quantity::as_litres;
 use keepwell_engine::quantity::days;
+use keepwell_engine::quantity::hours;
 use keepwell_engine::quantity::litres;
 use keepwell_engine::quantity::litres_per_day;
 use keepwell_engine::treatment::TreatmentError;
@@ -36,6 +37,9 @@ use crate::model::site::Animals;
 use crate::model::site::Category;
 use crate::model::site::People;
 use crate::picture::SitePicture;
+use crate::picture::battery::BatteryNow;
+use crate::picture::battery::Hangs;
+use crate::picture::battery::battery_of;
 use crate::picture::power::PowerNow;
 use crate::picture::power::power_of;
 use crate::picture::stocks::StockOf;
@@ -76,6 +80,7 @@ pub struct Standing {
     pub water: Water,
     pub stocks: Vec<StockOf>,
     pub power: Option<PowerNow>,
+    pub battery: Option<BatteryNow>,
     /// the pump and the train between the vessels and the tap
     pub pump: Option<PumpNow>,
     pub train: Option<TrainNow>,
@@ -110,12 +115,18 @@ impl Standing {
         let train = works::train(site, demand.drink_grade(), flow, now)?.filter(|_| !suppose.untreated);
         let power =
             if own.unpowered { None } else { power_of(site, &demand, pump.as_ref(), train.as_ref(), own, now)? };
+        let hours_a_day = power.as_ref().map_or(hours(site.site.pump_hours_a_day), |power| power.hours_a_day);
+        let on = Hangs { demand: &demand, pump: pump.as_ref(), train: train.as_ref(), hours_a_day };
+        let battery = battery_of(site, on, now)?;
         let (stocks, mut engine_stocks, water) = stocks_of(site, now, outage, suppose);
         let (levels, mut events) = course(rung, suppose, needs)?;
         if let Some(delivery) = own.delivery {
             events.push(arrival(site, delivery, &stocks, &mut engine_stocks));
-            events.sort_by(|a, b| a.at.value.total_cmp(&b.at.value));
         }
+        let runs = battery.as_ref().map(|battery| battery.runs(days(HORIZON_DAYS))).transpose()?.flatten();
+        let (runs, sun) = runs.unzip();
+        events.extend(sun.into_iter().flatten());
+        events.sort_by(|a, b| a.at.value.total_cmp(&b.at.value));
         let hand = levels.iter().position(|level| level.name == "hand").unwrap_or(0);
         let run = Run {
             horizon: days(HORIZON_DAYS),
@@ -127,6 +138,7 @@ impl Standing {
                 burn: power.burn,
                 hours_a_day: power.hours_a_day,
             }),
+            battery: runs,
             treatment: train
                 .as_ref()
                 .filter(|train| train.counts())
@@ -137,7 +149,7 @@ impl Standing {
         let timeline = endurance::run(&run)?;
         let low = endurance::run(&shifted(&run, &stocks, -BAND))?.days_at_ration;
         let high = endurance::run(&shifted(&run, &stocks, BAND))?.days_at_ration;
-        Ok(Self { demand, run, timeline, low, high, water, stocks, power, pump, train, hand })
+        Ok(Self { demand, run, timeline, low, high, water, stocks, power, battery, pump, train, hand })
     }
 
     /// For the neighbourhood's reckoning.
@@ -173,7 +185,7 @@ impl Standing {
                 Change::AddWater { volume, .. } => {
                     steps.push(Step { at: event.at, more: VolumeRate::default(), comes: *volume });
                 }
-                Change::Uses { .. } | Change::AddFuel(_) => {}
+                Change::Uses { .. } | Change::AddFuel(_) | Change::Sun(_) => {}
             }
         }
         steps

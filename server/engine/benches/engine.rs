@@ -223,6 +223,7 @@ mod endurance {
                 burn: litres_per_hour(0.5),
                 hours_a_day: hours(2.0),
             }),
+            battery: None,
             treatment: None,
             keep_drinking: days(3.0),
             events: vec![],

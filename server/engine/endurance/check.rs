@@ -3,6 +3,7 @@
 use crate::endurance::Change;
 use crate::endurance::Run;
 use crate::endurance::Uses;
+use crate::endurance::battery::as_watt_hours;
 use crate::quantity::as_days;
 use crate::quantity::as_hours;
 use crate::quantity::as_litres;
@@ -14,6 +15,8 @@ const MOST: f64 = 1e15;
 
 /// Ten thousand years: the furthest horizon at which moments 10⁻⁹ d apart can still be told apart.
 const FURTHEST: f64 = 3_650_000.0;
+
+const SUN: &str = "what the sun gives a day";
 
 /// Why a run is not reckoned.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -78,6 +81,12 @@ pub(super) fn check(run: &Run) -> Result<(), Refusal> {
             return Err(Refusal::Figure { field: "hours run a day", value: hours, allowed });
         }
     }
+    if let Some(battery) = run.battery {
+        figure("what the battery gives now", as_watt_hours(battery.now))?;
+        figure("what the battery gives from full", as_watt_hours(battery.full))?;
+        figure("asked of the battery a day", as_watt_hours(battery.asked))?;
+        figure(SUN, as_watt_hours(battery.sun))?;
+    }
     if let Some(media) = run.treatment.and_then(|treatment| treatment.media) {
         figure("litres that can be treated", as_litres(media))?;
     }
@@ -120,6 +129,10 @@ fn check_events(run: &Run) -> Result<(), Refusal> {
             }
             Change::AddFuel(volume) => {
                 figure("fuel brought", as_litres(*volume))?;
+                continue;
+            }
+            Change::Sun(sun) => {
+                figure(SUN, as_watt_hours(*sun))?;
                 continue;
             }
             Change::Uses { level, uses } => {

@@ -11,6 +11,8 @@ pub(super) struct Draw {
     pub(super) treated: f64,
     /// litres of fuel a day
     pub(super) burnt: f64,
+    /// watt-hours a day out of the battery; below 0 it fills
+    pub(super) drained: f64,
 }
 
 impl Draw {

@@ -43,6 +43,7 @@ const ALIKE: f64 = 1e-6;
 ///         heel: Heels { pump: Some(litres(0.0)), dip: Some(litres(0.0)), ..Heels::default() },
 ///     }],
 ///     power: Some(Power { fuel: Some(litres(12.0)), burn: litres_per_hour(0.5), hours_a_day: hours(12.0) }),
+///     battery: None,
 ///     treatment: None,
 ///     keep_drinking: days(0.0),
 ///     events: vec![],
@@ -332,7 +333,7 @@ mod tests {
             let timeline = endurance::run(&run).unwrap();
             let brought: f64 = run.events.iter().filter(|event| event.at < run.horizon).map(|event| match event.change {
                 Change::AddWater { volume, .. } => as_litres(volume),
-                Change::AddFuel(_) | Change::Uses { .. } => 0.0,
+                Change::AddFuel(_) | Change::Sun(_) | Change::Uses { .. } => 0.0,
             }).sum();
             let before: f64 = run.stocks.iter().map(|stock| as_litres(stock.volume)).sum();
             let left: f64 = timeline.left.iter().map(|left| as_litres(*left)).sum();
@@ -340,7 +341,7 @@ mod tests {
             // a ration that an event brings may be larger than any that a level begins with
             let most = run.events.iter().filter_map(|event| match event.change {
                 Change::Uses { uses, .. } => Some(run.people * as_litres(uses.total())),
-                Change::AddWater { .. } | Change::AddFuel(_) => None,
+                Change::AddWater { .. } | Change::AddFuel(_) | Change::Sun(_) => None,
             }).fold(0.0, f64::max);
             let slack = 1e-6 * before.max(1.0) + in_no_time(&run, &timeline) + 4e-8 * most;
             prop_assert!((before + brought - left - got).abs() <= slack, "{} + {} − {} = {}", before, brought, left, got);

@@ -31,6 +31,7 @@ pub(super) fn example(fuel: f64) -> Run {
             heel: [(Way::Pump, litres(0.0)), (Way::Dip, litres(0.0))].into_iter().collect(),
         }],
         power: Some(Power { fuel: Some(litres(fuel)), burn: litres_per_hour(0.5), hours_a_day: hours(12.0) }),
+        battery: None,
         treatment: None,
         keep_drinking: days(0.0),
         events: vec![],
@@ -204,6 +205,7 @@ pub(super) fn some_run(with_uses: bool) -> impl Strategy<Value = Run> {
                     burn: litres_per_hour(burn),
                     hours_a_day: hours(f64::from(hours_a_day)),
                 }),
+                battery: None,
                 treatment: treatment.map(|(media, needs_power)| Treatment { media: media.map(litres), needs_power }),
                 keep_drinking: days(keep),
                 events,
@@ -256,11 +258,11 @@ proptest! {
         let happens = |event: &&Event| event.at < run.horizon;
         let brought: f64 = run.events.iter().filter(happens).map(|event| match event.change {
             Change::AddWater { volume, .. } => as_litres(volume),
-            Change::AddFuel(_) | Change::Uses { .. } => 0.0,
+            Change::AddFuel(_) | Change::Sun(_) | Change::Uses { .. } => 0.0,
         }).sum();
         let fuel_brought: f64 = run.events.iter().filter(happens).map(|event| match event.change {
             Change::AddFuel(volume) => as_litres(volume),
-            Change::AddWater { .. } | Change::Uses { .. } => 0.0,
+            Change::AddWater { .. } | Change::Sun(_) | Change::Uses { .. } => 0.0,
         }).sum();
         let (mut drawn, mut burnt) = (0.0, 0.0);
         for span in &timeline.spans {
@@ -305,7 +307,7 @@ proptest! {
             event.at *= 2.0;
             match &mut event.change {
                 Change::AddWater { volume, .. } | Change::AddFuel(volume) => *volume *= 2.0,
-                Change::Uses { .. } => {}
+                Change::Sun(_) | Change::Uses { .. } => {}
             }
         }
         // spans of a few nanodays may be one moment in the one run and two in the other: only the totals are compared

@@ -1,11 +1,12 @@
 //! Endurance: how long one site's supply lasts with the mains down, and what ends each level of service.
 //!
 //! A run goes from event to event, each at its exact moment: water drawn at a steady rate is spent at litres ÷ rate,
-//! fuel at litres ÷ burn, treatment media at litres ÷ litres treated a day. Service is the first [`Level`] that can be
+//! fuel at litres ÷ burn, a battery at what is in it ÷ (asked − sun), treatment media at litres ÷ litres treated a day. Service is the first [`Level`] that can be
 //! served; when something it rests on is spent, or something arrives, the next one is looked for, and the run goes on
 //! to the horizon. The rules are the project's own: no published table covers them.
 //!
-//! - A level by pump needs power with fuel; power burns only while such a level draws anything.
+//! - A level by pump needs power: a [`Battery`] with what is in it or enough sun, or fuel. It is spent only while such a
+//!   level draws anything.
 //! - Drinking, cooking and washing draw on `drink` water, and on `treat` water where it can be treated. First the stocks
 //!   that no lower level could drink from, then `treat` before `drink`, then the order of the list.
 //! - Flushing draws on `utility`, then `treat`, then `drink`; within a grade first what no lower level reaches.
@@ -13,6 +14,7 @@
 //!
 //! Better service can bring "dry" nearer, since it uses more: both figures are given, never one for the other.
 
+mod battery;
 mod check;
 mod course;
 mod draw;
@@ -29,15 +31,18 @@ mod working;
 use crate::endurance::course::Course;
 use crate::endurance::course::Far;
 use crate::grade::Grade;
+use crate::quantity::Energy;
 use crate::quantity::Time;
 use crate::quantity::Volume;
 use crate::quantity::VolumeRate;
 use crate::quantity::as_days;
 use crate::quantity::days;
+use crate::quantity::kilowatt_hours;
 use crate::quantity::litres;
 use crate::vessel::Way;
 
 pub use crate::demand::Uses;
+pub use battery::Battery;
 pub use check::Refusal;
 pub use gain::Bound;
 pub use gain::Gain;
@@ -176,6 +181,8 @@ pub enum Change {
     },
     /// fuel brought; nothing where there is no power, or fuel without end
     AddFuel(Volume),
+    /// another sun, in energy a day; nothing where there is no battery
+    Sun(Energy),
     /// all of a level's uses replaced
     Uses {
         /// its place in [`Run::levels`]
@@ -196,8 +203,10 @@ pub struct Run {
     pub levels: Vec<Level>,
     /// water in store, in the order in which it would be used
     pub stocks: Vec<Stock>,
-    /// `None`: no pump runs
+    /// a generator with its fuel; without one, and without a battery, no pump runs
     pub power: Option<Power>,
+    /// it runs the pump before any fuel is burnt
+    pub battery: Option<Battery>,
     /// `None`: nothing can be treated
     pub treatment: Option<Treatment>,
     /// days of the last level's drinking water kept from the levels above it; 0 keeps nothing
@@ -211,6 +220,8 @@ pub struct Run {
 pub enum Cause {
     /// it draws by pump, and fuel is spent
     Fuel,
+    /// it draws by pump, with no generator, and the battery is empty
+    Battery,
     /// no `drink` in reach, and `treat` in reach that only media are missing for
     Media,
     /// drink-grade water in reach is spent
@@ -231,6 +242,7 @@ impl Cause {
     pub const fn key(self) -> &'static str {
         match self {
             Self::Fuel => "fuel",
+            Self::Battery => "battery",
             Self::Media => "media",
             Self::Water => "water",
             Self::Flush => "flush",
@@ -272,6 +284,8 @@ pub struct Timeline {
     pub left: Vec<Volume>,
     /// fuel at the horizon; `None` where there is no power or no end of fuel
     pub fuel_left: Option<Volume>,
+    /// what the battery gives at the horizon; `None` where there is none
+    pub battery_left: Option<Energy>,
 }
 
 impl Timeline {
@@ -304,7 +318,7 @@ impl Timeline {
 /// Runs a site from now to the horizon.
 ///
 /// **Formula.** Between two moments every rate is steady, so the next moment is the least of: litres above the heel ÷
-/// litres a day drawn, for each stock drawn on; fuel ÷ (burn × hours a day); media ÷ litres treated a day; litres above
+/// litres a day drawn, for each stock drawn on; fuel ÷ (burn × hours a day); what the battery gives ÷ (asked − sun); media ÷ litres treated a day; litres above
 /// the keep-back ÷ litres a day drawn from what is kept; the next event; the horizon. Moments within 10⁻⁹ d are one.
 ///
 /// **Arguments.** [`Run`]; every number from 0 to 10¹⁵ in its unit, horizon above 0 and at most ten thousand years, hours a day above 0 and at most 24.
@@ -333,6 +347,7 @@ impl Timeline {
 ///         heel: Heels { pump: Some(litres(0.0)), dip: Some(litres(0.0)), ..Heels::default() },
 ///     }],
 ///     power: Some(Power { fuel: Some(litres(12.0)), burn: litres_per_hour(0.5), hours_a_day: hours(12.0) }),
+///     battery: None,
 ///     treatment: None,
 ///     keep_drinking: days(0.0),
 ///     events: vec![],
@@ -360,6 +375,7 @@ pub fn run(run: &Run) -> Result<Timeline, Refusal> {
         days_to_dry: ends.dry.map_or(run.horizon, days),
         water_to_horizon: ends.dry.is_none(),
         left: course.litres().iter().map(|volume| litres(*volume)).collect(),
+        battery_left: course.battery().map(|left| kilowatt_hours(left / 1000.0)),
         fuel_left: run.power.and_then(|power| power.fuel).map(|_| litres(course.fuel())),
         spans,
     })

@@ -33,6 +33,7 @@ fn ten_people(levels: &[Gives<'_>], stocks: &[Holds<'_>]) -> Run {
             })
             .collect(),
         power: None,
+        battery: None,
         treatment: None,
         keep_drinking: days(0.0),
         events: vec![],

@@ -2,6 +2,7 @@
 
 use crate::endurance::Run;
 use crate::endurance::Timeline;
+use crate::endurance::battery::as_watt_hours;
 use crate::quantity::Unit;
 use crate::quantity::as_days;
 use crate::quantity::as_hours;
@@ -36,6 +37,13 @@ pub fn working(run: &Run, timeline: &Timeline) -> Working {
             .input("Fuel an hour", "b", Figure::exact(as_litres_per_hour(power.burn), Unit::LitrePerHour), "set-up")
             .input("Hours run a day", "h", Figure::exact(as_hours(power.hours_a_day), Unit::Hour), "set-up");
     }
+    if let Some(battery) = run.battery {
+        let energy = |energy| Figure::exact(as_watt_hours(energy), Unit::WattHour);
+        working = working
+            .input("What the battery gives now", "E", energy(battery.now), "set-up")
+            .input("Asked of it a day", "a", energy(battery.asked), "set-up")
+            .input("From the sun a day", "s", energy(battery.sun), "set-up");
+    }
     if let Some(media) = run.treatment.and_then(|treatment| treatment.media) {
         let figure = Figure::exact(as_litres(media), Unit::Litre);
         working = working.input("Litres that can still be treated", "M", figure, "set-up");
@@ -64,6 +72,7 @@ const fn ends(cause: crate::endurance::Cause) -> &'static str {
     use crate::endurance::Cause;
     match cause {
         Cause::Fuel => "Days until fuel is spent",
+        Cause::Battery => "Days until the battery is empty",
         Cause::Media => "Days until treatment media are spent",
         Cause::Water => "Days until drinking water in reach is spent",
         Cause::Flush => "Days until nothing is left to flush with",

@@ -179,6 +179,7 @@ const AT_ONCE: usize = 64;
 ///         heel: Heels { dip: Some(litres(0.0)), ..Heels::default() },
 ///     }],
 ///     power: None,
+///     battery: None,
 ///     treatment: None,
 ///     keep_drinking: days(0.0),
 ///     events: vec![],

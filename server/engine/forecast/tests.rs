@@ -39,6 +39,7 @@ pub(super) fn house(key: &str) -> Site {
         levels: vec![Level { name: "hand".into(), reach, uses: Uses::litres(3.0, 6.0, 6.0, 0.0) }],
         stocks: vec![stock("tank", 900.0)],
         power: None,
+        battery: None,
         treatment: None,
         keep_drinking: days(0.0),
         events: vec![],

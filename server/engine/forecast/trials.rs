@@ -170,6 +170,7 @@ fn arrivals(site: &Site) -> Vec<Arrival> {
         let what = match event.change {
             Change::AddWater { stock, .. } => run.stocks.get(stock).map_or("", |stock| stock.id.as_str()),
             Change::AddFuel(_) => "fuel",
+            Change::Sun(_) => "sun",
             Change::Uses { level, .. } => run.levels.get(level).map_or("", |level| level.name.as_str()),
         };
         (core::mem::discriminant(&event.change), what, as_days(event.at).to_bits())
@@ -182,6 +183,7 @@ fn arrivals(site: &Site) -> Vec<Arrival> {
             Change::AddWater { .. } => 1,
             Change::AddFuel(_) => 2,
             Change::Uses { .. } => 3,
+            Change::Sun(_) => 4,
         };
         let name = |about| Name::new(about, &site.key, own.1).number(own.2).number(kind).number(alike as u64);
         let late = as_days(chance.late);

@@ -22,7 +22,7 @@ const ASKED: Measure = Measure::new("what is asked of it a day", Unit::WattHour,
 const FROM_THE_SUN: Measure = Measure::new("what the sun gives on a day", Unit::WattHour, 0.0, 1e9);
 const AFTER_DARK: Measure = Measure::new("part that is asked after dark", Unit::Fraction, 0.0, 1.0);
 /// Ten years of days.
-pub(super) const MOST_DAYS: usize = 3_660;
+const MOST_DAYS: usize = 3_660;
 /// A shortfall of less than a milliwatt-hour is none.
 const SHORT: f64 = 1e-6;
 
@@ -78,7 +78,7 @@ impl BatteryDays {
 ///
 /// - **Formula** by day: in it + sun − (1 − part after dark) × asked, at most full, and what is below 0 is short; after
 ///   dark: less part after dark × asked, likewise. Asked is the load and 24 h of the inverter's idle draw.
-/// - **Arguments** [`Bank`]; `sun` for each day in turn, 0 to 10⁹ Wh ([`crate::power::solar_days`]), 3,660 days at most.
+/// - **Arguments** [`Bank`]; `sun` for each day in turn, 0 to 10⁹ Wh ([`crate::power::by_month`]), 3,660 days at most.
 /// - **Range** cold is left out: lead-acid keeps about 80 % at 0 °C, lithium iron phosphate must not be charged below it
 ///   (from memory).
 /// - **Reference** by definition; a day in two parts: common practice, no source.

@@ -54,7 +54,7 @@ pub use store::battery_energy;
 pub use store::battery_gives;
 pub use store::solar_day;
 pub use store::water_lifted;
+pub use sun::by_month;
 pub use sun::daylight;
 pub use sun::mid_month;
-pub use sun::solar_days;
 pub use sun::sun_hours;

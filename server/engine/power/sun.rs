@@ -1,13 +1,10 @@
 //! What the sun gives day by day, and the hours of full sun at a latitude, where nobody has measured them.
 
 use super::PowerError;
-use super::battery::MOST_DAYS;
 use super::rating::check;
-use super::store::solar_day;
 use crate::quantity::Energy;
 use crate::quantity::LATITUDE;
 use crate::quantity::Measure;
-use crate::quantity::Power;
 use crate::quantity::Time;
 use crate::quantity::Unit;
 use crate::quantity::as_hours;
@@ -42,47 +39,32 @@ pub fn mid_month(month: u32) -> Result<f64, PowerError> {
 /// Days of a year without a leap day that are over when each month is.
 const ENDS: [u32; 12] = [31, 59, 90, 120, 151, 181, 212, 243, 273, 304, 334, 365];
 
-/// What an array gives on each of so many days, by the sun of its months, for [`crate::power::battery_days`].
+/// What the sun gives on each day from one on, by its months, without end: for [`crate::power::battery_days`].
 ///
 /// | | |
 /// |---|---|
-/// | formula | [`solar_day`] with the peak-sun hours of the month that the day lies in |
-/// | sun | peak-sun hours a day, January to December, measured or from [`sun_hours`], each 0 to 24 h |
+/// | formula | each day gives what a day of its month does |
+/// | months | a day in January to December, as [`super::solar_day`] makes it of the peak-sun hours |
 /// | first | day of the year of the first, 1 to 365; the year after begins again with 1 |
-/// | count | 0 to 3,660 days |
-/// | losses, inverter | as [`solar_day`] |
 /// | source | by definition; every day of a month is given the same sun |
 ///
 /// # Errors
-/// [`PowerError`] for a figure out of range.
+/// [`PowerError`] for a day that no year has.
 ///
 /// ```
-/// use keepwell_engine::power::solar_days;
-/// use keepwell_engine::quantity::{as_kilowatt_hours, hours, watts};
-/// // By hand: 1 kW, no losses: 2 kWh on 31 January, then 3 kWh on 1 February.
-/// let mut sun = [hours(2.0); 12];
-/// sun[1] = hours(3.0);
-/// let days: Vec<f64> = solar_days(watts(1000.0), &sun, 0.0, 1.0, 31, 2)?.into_iter().map(as_kilowatt_hours).collect();
+/// use keepwell_engine::power::by_month;
+/// use keepwell_engine::quantity::{as_kilowatt_hours, kilowatt_hours};
+/// // By hand: 2 kWh on 31 January, then 3 kWh on 1 February.
+/// let mut months = [kilowatt_hours(2.0); 12];
+/// months[1] = kilowatt_hours(3.0);
+/// let days: Vec<f64> = by_month(&months, 31)?.take(2).map(as_kilowatt_hours).collect();
 /// assert!((days[0] - 2.0).abs() < 1e-12 && (days[1] - 3.0).abs() < 1e-12);
 /// # Ok::<(), keepwell_engine::power::PowerError>(())
 /// ```
-pub fn solar_days(
-    array: Power,
-    sun: &[Time; 12],
-    losses: f64,
-    inverter: f64,
-    first: u32,
-    count: usize,
-) -> Result<Vec<Energy>, PowerError> {
+pub fn by_month(months: &[Energy; 12], first: u32) -> Result<impl Iterator<Item = Energy>, PowerError> {
     check(&FIRST, f64::from(first))?;
-    if count > MOST_DAYS {
-        return Err(PowerError::TooManyDays { given: count, most: MOST_DAYS });
-    }
-    let months: Result<Vec<Energy>, PowerError> =
-        sun.iter().map(|sun| Ok(solar_day(array, *sun, losses, inverter)?.value)).collect();
-    let months = months?;
     let on = |day: u32| months[ENDS.partition_point(|end| *end < day).min(11)];
-    Ok((1..=365_u32).cycle().skip(first as usize - 1).take(count).map(on).collect())
+    Ok((1..=365_u32).cycle().skip(first as usize - 1).map(on))
 }
 
 /// The sun's path on a day: its declination, and the hour angle at which it sets; all in radians.
@@ -184,7 +166,7 @@ mod tests {
 
     use super::*;
     use crate::quantity::as_kilowatt_hours;
-    use crate::quantity::watts;
+    use crate::quantity::kilowatt_hours;
 
     #[test]
     fn published_radiation_outside_the_air() {
@@ -213,18 +195,17 @@ mod tests {
 
     #[test]
     fn each_day_has_the_sun_of_its_month() {
-        // hours as the month's number, from 30 November (day 334) on: 1 day of 11, 31 of 12, 31 of 1, then 2
-        let sun = [1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 11.0, 12.0].map(hours);
-        let found = solar_days(watts(1000.0), &sun, 0.0, 1.0, 334, 64).unwrap();
-        let got: Vec<f64> = found.into_iter().map(as_kilowatt_hours).collect();
+        // kilowatt-hours as the month's number, from 30 November (day 334) on: 1 day of 11, 31 of 12, 31 of 1, then 2
+        let months = [1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 11.0, 12.0].map(kilowatt_hours);
+        let got = by_month(&months, 334).unwrap().take(64).map(as_kilowatt_hours);
         let expected = [11.0].into_iter().chain([12.0; 31]).chain([1.0; 31]).chain([2.0]);
-        assert!(got.len() == 64 && got.iter().zip(expected).all(|(got, expected)| (got - expected).abs() < 1e-9));
+        assert!(got.zip(expected).all(|(got, expected)| (got - expected).abs() < 1e-9));
         // a whole year is each month's days: 31 × 1 + 28 × 2 + 31 × 3 + 30 × 4 + … + 31 × 12 = 2,382
-        let year: f64 =
-            solar_days(watts(1000.0), &sun, 0.0, 1.0, 1, 365).unwrap().into_iter().map(as_kilowatt_hours).sum();
+        let year: f64 = by_month(&months, 1).unwrap().take(365).map(as_kilowatt_hours).sum();
         assert!((year - 2382.0).abs() < 1e-6, "{year}");
-        for (first, count, words) in [(0, 1, "is 0"), (366, 1, "is 366"), (1, 3661, "3660 or fewer")] {
-            assert!(solar_days(watts(1.0), &sun, 0.0, 1.0, first, count).unwrap_err().to_string().contains(words));
+        for first in [0, 366] {
+            let refused = by_month(&months, first).err().unwrap().to_string();
+            assert!(refused.contains(&format!("is {first}")), "{refused}");
         }
     }
 

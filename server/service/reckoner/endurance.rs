@@ -87,6 +87,7 @@ fn reckon_site(given: &Given) -> Result<Answer, Refused> {
             heel: Heels { pump: Some(q::litres(heel)), gravity: None, dip: Some(q::litres(0.0)) },
         }],
         power: (!given.flag("no_pump")).then_some(power),
+        battery: None,
         treatment: None,
         keep_drinking: q::days(0.0),
         events: Vec::new(),

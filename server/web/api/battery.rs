@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use keepwell_engine::hydraulics::measures::EFFICIENCY;
+use keepwell_engine::power::PowerError;
 use keepwell_engine::power::measures::PART;
 use keepwell_engine::power::measures::STORED;
 use keepwell_engine::power::measures::SUN;
@@ -79,7 +80,7 @@ impl Noun for Battery {
 
 pub const NOW: Object = Object {
     name: "BatteryNow",
-    about: "what a battery bridges, at the socket; it is not counted in any days of water",
+    about: "what a battery gives, at the socket; the days of water count on it where there is a pump and somebody knows what it takes",
     members: &[
         Member::needed("battery", "", What::Id),
         Member::needed("full_wh", "from full", What::Number),
@@ -111,8 +112,9 @@ pub struct Now {
 }
 
 impl Now {
-    pub fn of(now: &BatteryNow) -> Self {
-        Self {
+    pub fn of(now: &BatteryNow) -> Result<Self, PowerError> {
+        let days = now.days()?;
+        Ok(Self {
             battery: now.battery.id,
             full_wh: as_watt_hours(now.bank.full),
             now_wh: as_watt_hours(now.bank.now),
@@ -120,8 +122,8 @@ impl Now {
             pumped_l: now.pump.as_ref().and_then(|pump| pump.litres).map(as_litres),
             asked_wh_per_day: as_watt_hours(now.asked.total()),
             sun_wh_per_day: now.sun.as_ref().map(|sun| as_watt_hours(sun.a_day.value)),
-            lasts_days: as_days(now.days.lasts()),
-            falls_short: now.days.first_short.is_some(),
-        }
+            lasts_days: as_days(days.lasts()),
+            falls_short: days.first_short.is_some(),
+        })
     }
 }

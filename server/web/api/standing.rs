@@ -20,7 +20,6 @@ use crate::model::choice::options;
 use crate::model::id::SiteId;
 use crate::model::id::VesselId;
 use crate::model::power::Fuel;
-use crate::picture::battery::battery_of;
 use crate::picture::power::PowerNow;
 use crate::picture::standing::Standing;
 use crate::service;
@@ -50,8 +49,16 @@ use crate::web::extract::Path;
 
 /// Why a level of service ends.
 pub fn causes() -> Vec<(&'static str, &'static str)> {
-    const ALL: [Cause; 7] =
-        [Cause::Fuel, Cause::Media, Cause::Water, Cause::Flush, Cause::Keep, Cause::Event, Cause::Horizon];
+    const ALL: [Cause; 8] = [
+        Cause::Fuel,
+        Cause::Battery,
+        Cause::Media,
+        Cause::Water,
+        Cause::Flush,
+        Cause::Keep,
+        Cause::Event,
+        Cause::Horizon,
+    ];
     ALL.iter().map(|cause| (cause.key(), cause.key())).collect()
 }
 
@@ -260,10 +267,7 @@ async fn site(
             spans: spans(standing),
             stocks: standing.stocks.iter().map(stock).collect(),
             power: standing.power.as_ref().map(Power::of),
-            battery: battery_of(&answer.site, standing, answer.now)
-                .map_err(Error::internal)?
-                .as_ref()
-                .map(battery::Now::of),
+            battery: standing.battery.as_ref().map(battery::Now::of).transpose().map_err(Error::internal)?,
             tap: standing.pump.as_ref().map(Tap::of),
             treatment: standing.train.as_ref().map(Treatment::of),
             structure: Stand::all(&answer)?,

@@ -105,6 +105,7 @@ fn worth_a_word(volume: Volume) -> bool {
 pub fn thing(standing: &Standing, cause: Cause) -> &'static str {
     match cause {
         Cause::Fuel => standing.power.as_ref().map_or("fuel", |power| power.fuel.name()),
+        Cause::Battery => "battery",
         // By the stage that ends first: a filter, the lamp.
         Cause::Media => {
             let first = standing.train.as_ref().and_then(TrainNow::ends_first);
@@ -190,6 +191,7 @@ pub fn why_it_ends(reader: &Reader, site: &SitePicture, standing: &Standing, now
         Some(Cause::Fuel) if worth_a_word(stranded(standing)) => {
             say("its {fuel} gives out before its water.").with("fuel", say(thing(standing, Cause::Fuel)))
         }
+        Some(Cause::Battery) if worth_a_word(stranded(standing)) => say("its battery gives out before its water."),
         Some(Cause::Water) => say("its water is used up."),
         Some(cause) => say("its {thing} gives out.").with("thing", say(thing(standing, cause))),
         None => say("carried by hand, its water does not reach this ration from the first hour."),

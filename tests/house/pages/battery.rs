@@ -3,6 +3,7 @@
 use keepwell::model::battery::Battery;
 use keepwell::model::id::BatteryId;
 use keepwell::model::id::LoadId;
+use keepwell::model::power::FuelStore;
 use keepwell::model::power::Load;
 use keepwell::model::setup::Thing;
 use keepwell::service::Caller;
@@ -20,9 +21,10 @@ use crate::picture::scene as made;
 
 /// By hand: 5,120 × 0.8 × 0.9 = 3,686 Wh. Its pump makes 12.07 L a minute at 272 Wh a cubic metre: 724 L/h × 0.272 = 197
 /// W, so with 20 W of inverter 3,686 / 217 = 17.0 h and 17.0 × 724 = 12,312 L. Asked: 237 Wh by the pump for 870 L, 24 ×
-/// 20 = 480 by the inverter, 600 by the lights. The sun: 1,600 × 2.5 × 0.86 × 0.9 = 3,096 Wh.
+/// 20 = 480 by the inverter, 600 by the lights. The sun: 1,600 × 2.5 × 0.86 × 0.9 = 3,096 Wh. Without it 12 L of diesel at
+/// 0.5 L/h last 16 hours a day for 1.5 days; with it the 1,760 L above the outlet last 1,760 / 870 = 2.02.
 #[tokio::test]
-async fn a_battery_bridges_between_runs_and_adds_no_day() {
+async fn the_days_count_on_a_battery_before_any_fuel() {
     let house = House::open().await;
     let app = house.running.app();
     let reach = reach(app).await;
@@ -64,14 +66,14 @@ async fn a_battery_bridges_between_runs_and_adds_no_day() {
         "Asked a day 1.3 kWh Pump 237 Wh, loads 600 Wh, inverter 480 Wh",
         "The sun gives a day 3.1 kWh 2.5 hours of full sun a day, as set up",
         "Everything runs without fuel a year and more",
-        "flow between the runs, by the battery and the pressure tank",
-        "No day of water above counts on it.",
+        "burnt only for what the sun and the battery fall short of",
+        "The days above count on it before any fuel",
         "licensed electrician joins",
     ] {
         assert!(birch.contains(said), "{said}: {birch}");
     }
-    // 3,096 − 480 = 2,616 Wh lift 9,600 L: all that a day asks between two runs.
-    assert!(!birch.contains(ahead), "{birch}");
+    // No plan for what fuel does not end.
+    assert!(!birch.contains(ahead) && !birch.contains("hours a day instead"), "{birch}");
     let working = text(&maren.get(&format!("{page}/working?of=battery")).await.text);
     for said in [
         "Wh · depth of discharge · inverter",
@@ -82,7 +84,11 @@ async fn a_battery_bridges_between_runs_and_adds_no_day() {
         assert!(working.contains(said), "{said}: {working}");
     }
     let after = json(&machine.get(&path).await);
-    assert_eq!((&after["days"], &after["spans"]), (&before["days"], &before["spans"]), "it adds no day");
+    assert_eq!((&before["ended_by"], &after["ended_by"]), (&"fuel".into(), &"water".into()));
+    for (standing, days) in [(&before, 1.5), (&after, 1_760.0 / 870.0)] {
+        let found = standing["days"].as_f64().unwrap();
+        assert!((found - days).abs() < 0.001, "{found}, by hand {days}");
+    }
     let figure = |key: &str| after["battery"][key].as_f64().unwrap_or_else(|| panic!("{key}: {after}"));
     assert!((figure("full_wh") - 3_686.4).abs() < 1e-6 && (figure("sun_wh_per_day") - 3_096.0).abs() < 1e-6);
     assert!((figure("pumped_l") - 12_312.0).abs() < 30.0, "{}", figure("pumped_l"));
@@ -96,7 +102,22 @@ async fn a_battery_bridges_between_runs_and_adds_no_day() {
         let changed = Battery { panels_w, sun_hours: None, ..battery.clone() };
         revision = app.keep(&Caller::House, Thing::Battery(changed), Some(revision)).await.unwrap();
         let birch = text(&maren.get(&page).await.text);
-        assert!(birch.contains(said) && birch.contains(ahead), "{said}: {birch}");
+        assert!(birch.contains(said), "{said}: {birch}");
     }
+
+    // Empty, with 400 W of panels: 774 Wh of 1,317 asked, so fuel runs 0.41 of each day; 3 L at 3.3 a day are 0.9 days, and
+    // a plan is wanted. Between two runs 774 − 480 = 294 Wh lift 1,080 L: all that is asked there.
+    let empty = Battery { charge: Some(0.2), panels_w: Some(400.0), ..battery.clone() };
+    app.keep(&Caller::House, Thing::Battery(empty), Some(revision)).await.unwrap();
+    let store =
+        app.picture().set_up.fuel_stores.values().find(|store| store.thing.site == reach.birch).cloned().unwrap();
+    let little = FuelStore { amount_l: 3.0, ..FuelStore::clone(&store.thing) };
+    app.keep(&Caller::House, Thing::FuelStore(little), Some(store.revision)).await.unwrap();
+    let short = json(&machine.get(&path).await);
+    let (days, by_hand) = (short["days"].as_f64().unwrap(), 3.0 / (8.0 * (1.0 - 774.0 / 1_317.0)));
+    assert!((days - by_hand).abs() < 0.005 && short["ended_by"] == "fuel", "{days}, by hand {by_hand}");
+    let birch = text(&maren.get(&page).await.text);
+    assert!(birch.contains("flow between the runs, by the battery and the pressure tank"), "{birch}");
+    assert!(!birch.contains(ahead), "{birch}");
     house.close().await;
 }

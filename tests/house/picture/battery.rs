@@ -7,10 +7,10 @@ use keepwell::model::setup::Thing;
 use keepwell::model::site::Site;
 use keepwell::picture::battery::BatteryNow;
 use keepwell::picture::battery::as_watt_hours;
-use keepwell::picture::battery::battery_of;
 use keepwell::picture::fold::Fold;
 use keepwell::picture::standing::Standing;
 use keepwell_engine::demand::Ladder;
+use keepwell_engine::endurance::Change;
 use keepwell_engine::moment::Moment;
 use keepwell_engine::quantity::as_days;
 use keepwell_engine::quantity::as_hours;
@@ -28,7 +28,7 @@ fn plain() -> Battery {
 }
 
 /// A pump of 520 W for two hours and a lamp of 60 W for ten, on the morning of 14 March 2026.
-fn now(battery: Battery, latitude: Option<f64>) -> Option<BatteryNow> {
+fn stands(battery: Battery, latitude: Option<f64>) -> Standing {
     let mut set_up = SetUp::default();
     set_up.put(Thing::Site(Site { latitude, ..scene::site(0) }), 1);
     set_up.put(Thing::Load(load(0, 520.0, 2.0, true)), 1);
@@ -37,8 +37,11 @@ fn now(battery: Battery, latitude: Option<f64>) -> Option<BatteryNow> {
     let fold = Fold::of(set_up, Vec::new(), 0, 0);
     let site = &fold.picture().sites()[0];
     let now = Moment::from_micros("2026-03-14T09:30:00Z".parse::<jiff::Timestamp>().unwrap().as_microsecond());
-    let standing = Standing::of(site, Ladder::default().rung("basic").unwrap(), now).unwrap();
-    battery_of(site, &standing, now).unwrap()
+    Standing::of(site, Ladder::default().rung("basic").unwrap(), now).unwrap()
+}
+
+fn now(battery: Battery, latitude: Option<f64>) -> Option<BatteryNow> {
+    stands(battery, latitude).battery
 }
 
 fn near(got: f64, expected: f64) {
@@ -51,15 +54,16 @@ fn near(got: f64, expected: f64) {
 fn what_it_gives_and_how_long_it_runs_the_pump() {
     let full = now(plain(), None).unwrap();
     near(as_watt_hours(full.bank.now), 3_686.4);
-    near(as_hours(full.pump.unwrap().hours), 3_686.4 / 520.0);
+    near(as_hours(full.pump.as_ref().unwrap().hours), 3_686.4 / 520.0);
     near(as_watt_hours(full.asked.total()), 1_640.0);
-    near(as_days(full.days.lasts()), 2.0);
-    near(as_watt_hours(full.days.days[1].left), 3_686.4 - 2.0 * 1_640.0);
+    let days = full.days().unwrap();
+    near(as_days(days.lasts()), 2.0);
+    near(as_watt_hours(days.days[1].left), 3_686.4 - 2.0 * 1_640.0);
     let idle = now(Battery { idle_w: Some(20.0), ..plain() }, None).unwrap();
-    near(as_hours(idle.pump.unwrap().hours), 3_686.4 / 540.0);
+    near(as_hours(idle.pump.as_ref().unwrap().hours), 3_686.4 / 540.0);
     // 24 × 20 = 480 Wh of inverter
     near(as_watt_hours(idle.asked.total()), 2_120.0);
-    near(as_days(idle.days.lasts()), 1.0);
+    near(as_days(idle.days().unwrap().lasts()), 1.0);
 }
 
 /// Half full: of 50 % the lower 20 % stay in it, so 5,120 × 0.3 × 0.9 = 1,382.4 Wh. At 15 % nothing may be used.
@@ -78,11 +82,12 @@ fn how_full_it_is_counts_above_what_must_stay_in_it() {
 fn the_sun_as_entered_puts_back_what_the_panels_give() {
     let sunny = Battery { panels_w: Some(1_600.0), sun_hours: Some(2.5), ..plain() };
     let found = now(sunny.clone(), None).unwrap();
-    near(as_watt_hours(found.sun.unwrap().a_day.value), 3_096.0);
-    assert_eq!(found.days.first_short, None);
+    near(as_watt_hours(found.sun.as_ref().unwrap().a_day.value), 3_096.0);
+    assert_eq!(found.days().unwrap().first_short, None);
     let found = now(Battery { panels_w: Some(160.0), ..sunny }, None).unwrap();
-    assert_eq!(found.days.first_short, Some(2));
-    near(as_watt_hours(found.days.days[1].left), 1_025.6);
+    let days = found.days().unwrap();
+    assert_eq!(days.first_short, Some(2));
+    near(as_watt_hours(days.days[1].left), 1_025.6);
 }
 
 /// At 40° N in March 27.2 MJ a square metre fall outside the air (FAO 56, annex 2, table 2.6, from memory); with three
@@ -102,4 +107,30 @@ fn by_month_and_latitude_where_nobody_has_the_hours() {
 fn what_is_out_of_use_bridges_nothing() {
     let ended = Some("2026-03-14T09:00:00Z".parse().unwrap());
     assert!(now(Battery { ended, ..plain() }, None).is_none());
+}
+
+/// The days of water count on what the pump's battery gives, 3,686.4 Wh of 1,640 a day. Of the sun no more than is used
+/// by day, half of that, and what the battery holds for the night: 820 + 500 × 0.8 × 0.9 = 1,180 of 3,096 Wh.
+#[test]
+fn the_days_count_on_it_with_the_sun_that_it_can_hold() {
+    let run = stands(plain(), None).run.battery.unwrap();
+    near(as_watt_hours(run.now), 3_686.4);
+    near(as_watt_hours(run.asked), 1_640.0);
+    near(as_watt_hours(run.sun), 0.0);
+    let sunny = Battery { panels_w: Some(1_600.0), sun_hours: Some(2.5), ..plain() };
+    let standing = stands(Battery { capacity_wh: 500.0, ..sunny.clone() }, None);
+    near(as_watt_hours(standing.run.battery.unwrap().sun), 1_180.0);
+    assert!(standing.run.events.is_empty(), "the same sun all year");
+    near(as_watt_hours(stands(sunny, None).run.battery.unwrap().sun), 3_096.0);
+}
+
+/// From 14 March it is 18 days to April; two years ahead are 24 months.
+#[test]
+fn the_sun_changes_with_the_month() {
+    let panels = Battery { panels_w: Some(400.0), ..plain() };
+    let events = stands(panels, Some(40.0)).run.events;
+    near(as_days(events[0].at), 18.0);
+    near(as_days(events[1].at), 48.0);
+    assert_eq!(events.len(), 24);
+    assert!(events.iter().all(|event| matches!(event.change, Change::Sun(_))));
 }

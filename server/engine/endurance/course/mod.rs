@@ -7,6 +7,7 @@ use crate::endurance::Cause;
 use crate::endurance::Change;
 use crate::endurance::Run;
 use crate::endurance::Span;
+use crate::endurance::battery::Store;
 use crate::endurance::draw::Draw;
 use crate::endurance::draw::lasts;
 use crate::endurance::service::Service;
@@ -50,6 +51,7 @@ pub(super) struct Course {
     fuel: f64,
     /// litres a day while the pump runs
     burn: f64,
+    battery: Option<Store>,
     /// litres that can still be treated: infinite without end
     media: f64,
     keep_days: f64,
@@ -77,6 +79,7 @@ impl Course {
             powered: run.power.is_some(),
             fuel: run.power.map_or(0.0, |power| power.fuel.map_or(f64::INFINITY, as_litres)),
             burn: run.power.map_or(0.0, |power| as_litres_per_hour(power.burn) * as_hours(power.hours_a_day)),
+            battery: run.battery.as_ref().map(Store::new),
             media: run.treatment.and_then(|treatment| treatment.media).map_or(f64::INFINITY, as_litres),
             keep_days: as_days(run.keep_drinking),
             reached: false,
@@ -91,6 +94,7 @@ impl Course {
         self.burn = first.burn * burn;
         self.litres.copy_from_slice(&first.litres);
         self.fuel = first.fuel;
+        self.battery = first.battery;
         self.media = first.media;
         self.reached = false;
         self.held = None;
@@ -160,6 +164,11 @@ impl Course {
         self.fuel
     }
 
+    /// Watt-hours in the battery; none where there is none.
+    pub(super) fn battery(&self) -> Option<f64> {
+        self.battery.map(|battery| battery.left)
+    }
+
     /// The level in force from this moment, what it draws, and for how many days until something is spent or `until` is
     /// up. What would be spent within the same moment is spent first, so that no span is empty.
     fn settle(&mut self, until: f64) -> (Option<usize>, Draw, f64) {
@@ -181,12 +190,13 @@ impl Course {
             Change::AddWater { stock, volume } => self.litres[*stock] += as_litres(*volume),
             Change::AddFuel(volume) if self.powered => self.fuel += as_litres(*volume),
             Change::AddFuel(_) => {}
+            Change::Sun(sun) => self.battery.iter_mut().for_each(|battery| battery.shine(*sun)),
             Change::Uses { level, uses } => self.levels[*level].uses = per_person(uses),
         }
     }
 
     fn has_power(&self, level: &Service) -> bool {
-        !level.pump || self.fuel > 0.0
+        !level.pump || self.fuel > 0.0 || self.battery.is_some_and(|battery| battery.carries())
     }
 
     /// Litres a day that a level needs of drink grade, and for flushing.
@@ -217,7 +227,7 @@ impl Course {
     fn bar(&self, index: usize) -> Option<Cause> {
         let level = &self.levels[index];
         if !self.has_power(level) {
-            return Some(Cause::Fuel);
+            return Some(if self.battery.is_some() && !self.powered { Cause::Battery } else { Cause::Fuel });
         }
         let (drink, flush) = self.needs(level);
         if drink > 0.0 && self.drinks_from(level, self.media, false).is_none() {
@@ -246,11 +256,14 @@ impl Course {
         let held = self.held_from(index).is_some();
         let drink = self.drinks_from(level, self.free_media(index), held).filter(|_| drink > 0.0).map(|s| (s, drink));
         let flush = self.flushes_from(level, held).filter(|_| flush > 0.0).map(|stock| (stock, flush));
+        let runs = level.pump && (drink.is_some() || flush.is_some());
+        let battery = self.battery.filter(|_| runs);
         Draw {
             drink,
             flush,
             treated: drink.filter(|(stock, _)| self.grade[*stock] == Grade::Treat).map_or(0.0, |(_, rate)| rate),
-            burnt: if level.pump && (drink.is_some() || flush.is_some()) { self.burn } else { 0.0 },
+            burnt: if runs { self.burn * battery.map_or(1.0, |battery| battery.short()) } else { 0.0 },
+            drained: battery.filter(Store::carries).map_or(0.0, |battery| battery.drain()),
         }
     }
 
@@ -259,6 +272,9 @@ impl Course {
         let Some(index) = level else { return until };
         let heel = &self.levels[index].heel;
         let mut length = until.min(lasts(self.fuel, draw.burnt)).min(lasts(self.free_media(index), draw.treated));
+        if let Some(battery) = &self.battery {
+            length = length.min(lasts(battery.left, draw.drained));
+        }
         for stock in draw.stocks() {
             length = length.min(lasts(self.litres[stock] - heel[stock], draw.from(stock)));
         }
@@ -292,6 +308,10 @@ impl Course {
             } else {
                 self.litres[stock] - rate * length
             };
+        }
+        if let Some(battery) = &mut self.battery {
+            let spent = lasts(battery.left, draw.drained) <= end;
+            battery.spend(draw.drained, length, spent);
         }
         self.fuel = fuel;
         self.media = media;

@@ -50,6 +50,7 @@ fn read(case: &Object) -> Result<Run, String> {
         levels,
         stocks,
         power: part(case, "power").map(read_power).transpose()?,
+        battery: None,
         treatment: part(case, "treatment").map(read_treatment).transpose()?,
         keep_drinking: days(if_given(case, "keep_drinking_days")?.unwrap_or(0.0)),
         events,

@@ -115,6 +115,7 @@ fn a_run_by_the_plan_has_fuel_for_as_long_as_it_has_water() {
             heel: [(Way::Pump, litres(0.0)), (Way::Dip, litres(0.0))].into_iter().collect(),
         }],
         power: Some(endurance::Power { fuel: Some(litres(24.0)), burn: plan.burn, hours_a_day: plan.hours }),
+        battery: None,
         treatment: None,
         keep_drinking: days(0.0),
         events: vec![],

@@ -1,5 +1,6 @@
 //! A site's battery: what it bridges, what is asked of it, what the sun puts back.
 
+use keepwell_engine::power::BatteryDays;
 use keepwell_engine::quantity::Energy;
 use keepwell_engine::quantity::Unit;
 use keepwell_engine::quantity::as_hours;
@@ -8,7 +9,6 @@ use keepwell_engine::quantity::days;
 
 use crate::picture::battery::BatteryNow;
 use crate::picture::battery::as_watt_hours;
-use crate::picture::battery::battery_of;
 use crate::service::reckon::SiteAnswer;
 use crate::web::error::Error;
 use crate::web::pages::sites::works::Line;
@@ -20,16 +20,17 @@ use crate::web::words::Phrase;
 pub struct Battery {
     pub name: String,
     pub lines: Vec<Line>,
+    /// the days of water count on it
+    pub counts: bool,
 }
 
 /// The panel of a site's battery, if one is in use and the site is.
 pub fn battery(reader: &Reader, answer: &SiteAnswer) -> Result<Option<Battery>, Error> {
     let Some(site) = &answer.standing else { return Ok(None) };
-    let found = battery_of(&answer.site, &site.standing, answer.now).map_err(Error::internal)?;
-    Ok(found.map(|now| Battery {
-        name: now.battery.name.to_string(),
-        lines: [gives(reader, &now)].into_iter().chain(pump(reader, &now)).chain(rest(reader, &now)).collect(),
-    }))
+    let Some(now) = &site.standing.battery else { return Ok(None) };
+    let days = now.days().map_err(Error::internal)?;
+    let lines = [gives(reader, now)].into_iter().chain(pump(reader, now)).chain(rest(reader, now, &days));
+    Ok(Some(Battery { name: now.battery.name.to_string(), lines: lines.collect(), counts: now.pump.is_some() }))
 }
 
 fn watt_hours(reader: &Reader, energy: Energy) -> String {
@@ -63,7 +64,7 @@ fn pump(reader: &Reader, now: &BatteryNow) -> Option<Line> {
 }
 
 /// What is asked a day, what the sun gives, and how long that lasts.
-fn rest(reader: &Reader, now: &BatteryNow) -> Vec<Line> {
+fn rest(reader: &Reader, now: &BatteryNow, ahead: &BatteryDays) -> Vec<Line> {
     let asked = shown::words(reader, "pump {pump}, loads {loads}, inverter {idle}")
         .with("pump", watt_hours(reader, now.asked.pump))
         .with("loads", watt_hours(reader, now.asked.loads))
@@ -83,16 +84,16 @@ fn rest(reader: &Reader, now: &BatteryNow) -> Vec<Line> {
         lines.push(wanting);
     }
     if now.asked.total() > Energy::default() {
-        lines.push(silent(reader, now));
+        lines.push(silent(reader, now, ahead));
     }
     lines
 }
 
 /// How long everything runs without a generator.
-fn silent(reader: &Reader, now: &BatteryNow) -> Line {
+fn silent(reader: &Reader, now: &BatteryNow, ahead: &BatteryDays) -> Line {
     let what = shown::words(reader, "everything runs without fuel");
     let alone = days(1.0) * (now.bank.now / now.asked.total()).value;
-    let (figure, note) = match now.days.first_short {
+    let (figure, note) = match ahead.first_short {
         None => (
             reader.word("a year and more").to_owned(),
             shown::words(reader, "with the same sun every day of a month; dull weeks are not counted"),

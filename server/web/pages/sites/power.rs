@@ -30,6 +30,8 @@ pub struct Power {
     pub old: Option<Volume>,
     /// days at the run plan
     pub days: Option<Time>,
+    /// sun and battery carry the pump before it
+    pub spared: bool,
     pub stores: Vec<Phrase>,
     /// when a generator last ran
     pub ran: Option<Phrase>,
@@ -116,6 +118,7 @@ impl Power {
             mass,
             old: Some(power.on_hand.old).filter(|old| *old > Volume::default()),
             days: lasts,
+            spared: standing.run.battery.is_some(),
             stores,
             ran,
             extended: power.trust == Trust::Extrapolated,

@@ -4,7 +4,6 @@ use keepwell_engine::quantity::Unit;
 
 use crate::model::message::Message;
 use crate::picture::battery::as_watt_hours;
-use crate::picture::battery::battery_of;
 use crate::picture::today::SiteToday;
 use crate::service::reckon::SiteAnswer;
 use crate::service::reckoner::Warning;
@@ -17,8 +16,8 @@ use crate::web::visitor::Visitor;
 
 pub(super) fn of_battery(visitor: &Visitor, answer: &SiteAnswer, site: &SiteToday) -> Result<Page, Error> {
     let (reader, today) = (&visitor.reader, &*answer.today);
-    let found = battery_of(&answer.site, &site.standing, answer.now).map_err(Error::internal)?;
-    let now = found.ok_or_else(|| Error::NotFound(Message::new("No battery is set up here.")))?;
+    let now =
+        site.standing.battery.as_ref().ok_or_else(|| Error::NotFound(Message::new("No battery is set up here.")))?;
     let figure = reader.figure(as_watt_hours(now.bank.now), Unit::WattHour).map_err(Error::internal)?;
     let sun = now.sun.as_ref();
     let workings = [Some(&now.gives.working), now.pump.as_ref().map(|pump| &pump.working)];
@@ -26,7 +25,8 @@ pub(super) fn of_battery(visitor: &Visitor, answer: &SiteAnswer, site: &SiteToda
     let workings = workings.chain(sun.and_then(|sun| sun.by_latitude.as_ref()).map(|hours| &hours.working));
     let workings = workings.chain(sun.map(|sun| &sun.a_day.working));
     let mut panels: Vec<Panel> = workings.map(|working| Panel::of_works(reader, working)).collect();
-    panels.push(Panel::of_works(reader, &now.days.working(&now.bank)));
+    let days = now.days().map_err(Error::internal)?;
+    panels.push(Panel::of_works(reader, &days.working(&now.bank)));
     Ok(Page {
         title: shown::words(reader, "What the battery gives"),
         figure: figure.number,
@@ -39,8 +39,9 @@ pub(super) fn of_battery(visitor: &Visitor, answer: &SiteAnswer, site: &SiteToda
             ),
             shown::words(
                 reader,
-                "A run plan counts on no more than the sun puts back in a day: filling it from a generator takes fuel, and is \
-                 not reckoned. No day of water counts on the battery.",
+                "The days of water count on it before any fuel: the sun first, then what is in it; what the sun falls short of \
+                 then, the generator runs, for that part of the day. A run plan counts on no more than the sun puts back in a \
+                 day: filling it from a generator takes fuel, and is not reckoned.",
             ),
         ],
         panels,

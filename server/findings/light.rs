@@ -1,5 +1,5 @@
-//! An ultraviolet lamp that goes dark with the mains. Raised while a lamp is in use where no generator is; cleared when
-//! one is set up, or the lamp is out of use.
+//! An ultraviolet lamp that goes dark with the mains. Raised while a lamp is in use where neither a generator nor
+//! a battery is; cleared when one is set up, or the lamp is out of use.
 
 use crate::findings::Finding;
 use crate::findings::Scene;
@@ -11,8 +11,11 @@ use crate::picture::cluster::moment;
 use crate::picture::works;
 
 pub(super) fn look(scene: &Scene<'_>, found: &mut Vec<Finding>) {
-    let generators = &scene.site.generators;
-    if generators.iter().any(|generator| generator.ended.is_none_or(|ended| moment(ended) > scene.now)) {
+    let in_use = |ended: Option<jiff::Timestamp>| ended.is_none_or(|ended| moment(ended) > scene.now);
+    let site = scene.site;
+    let mut ended =
+        site.generators.iter().map(|thing| thing.ended).chain(site.batteries.iter().map(|thing| thing.ended));
+    if ended.any(in_use) {
         return;
     }
     for stage in works::in_use(scene.site, scene.now).filter(|stage| stage.kind == StageKind::Ultraviolet) {

@@ -91,9 +91,7 @@ impl Expected {
             with.band = carried;
         }
         today.first_band = today.first_band.map(|_| band(&self.forecast.first.ration));
-        // What changes or comes on the way is in the pooled days and not in those of the draws.
-        let steady = today.is_steady();
-        today.pooled_band = today.pooled_band.filter(|_| steady).and(self.forecast.pooled.as_ref().map(band));
+        today.pooled_band = today.pooled_band.and(self.forecast.pooled.as_ref().map(band));
         for (site, found) in today.sites.iter_mut().zip(&self.forecast.sites) {
             let standing = Arc::make_mut(&mut site.standing);
             (standing.low, standing.high) = band(&found.outlook.ration);

@@ -183,12 +183,6 @@ impl Today {
         self.suppose.target_days.or(wanted)
     }
 
-    /// Whether the need stays as it is and nothing is supposed to come on the way.
-    #[must_use]
-    pub fn is_steady(&self) -> bool {
-        !self.suppose.need_changes() && self.suppose.sites.values().all(|site| site.delivery.is_none())
-    }
-
     /// The site of the first person to go without.
     #[must_use]
     pub fn first(&self) -> Option<&SiteToday> {

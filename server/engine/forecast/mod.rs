@@ -127,8 +127,8 @@ pub struct Forecast {
     pub sites: Vec<SiteOutlook>,
     /// until the first person anywhere goes without: the ration in full, any water at all
     pub first: Outlook,
-    /// all drinking water in reach, and what can be made it, ÷ all need at the ration, as if every litre could be moved; what comes on the way is not
-    /// in it. An upper bound, never shown alone. `None`: nothing is needed
+    /// all drinking water in reach, what can be made it, and what comes on the way, at all need at the ration as it changes, as
+    /// if every litre could be moved. An upper bound, never shown alone. `None`: nothing is needed
     pub pooled: Option<Days>,
     /// in how many draws the outage is longer than the horizon, so that nobody knows whether what lasts to it lasts through
     pub beyond_horizon: Option<Chance>,

@@ -3,6 +3,8 @@
 use crate::forecast::Forecast;
 use crate::forecast::SiteOutlook;
 use crate::forecast::trials::Trials;
+use crate::neighbourhood::placed;
+use crate::neighbourhood::placed::Plain;
 use crate::quantity::Time;
 use crate::quantity::days;
 
@@ -121,6 +123,8 @@ pub(super) struct Gathered {
     dry: Vec<f64>,
     drink: Vec<f64>,
     need: Vec<f64>,
+    /// what changes on the way, draw by draw; empty where nothing does
+    steps: Vec<Vec<Plain>>,
     /// which site is the first to go without, draw by draw
     first: Vec<Option<usize>>,
 }
@@ -134,6 +138,7 @@ impl Gathered {
             dry: all(f64::INFINITY),
             drink: all(0.0),
             need: all(0.0),
+            steps: Vec::new(),
             first: vec![None; draws as usize],
         }
     }
@@ -146,6 +151,12 @@ impl Gathered {
         }
         for (sum, need) in self.need.iter_mut().zip(&trials.need) {
             *sum += need;
+        }
+        if !trials.steps.is_empty() {
+            self.steps.resize(self.need.len(), Vec::new());
+            for (draw, step) in &trials.steps {
+                self.steps[*draw as usize].push(*step);
+            }
         }
         if !trials.needed {
             return;
@@ -166,7 +177,10 @@ impl Gathered {
         for site in self.first.iter().flatten() {
             met[*site] += 1;
         }
-        let pooled: Vec<f64> = self.drink.iter().zip(&self.need).map(|(drink, need)| drink / need).collect();
+        let mut steps = self.steps.into_iter();
+        let pooled = self.drink.iter().zip(&self.need);
+        let pooled: Vec<f64> =
+            pooled.map(|(drink, need)| placed::lasts(*drink, *need, &mut steps.next().unwrap_or_default())).collect();
         let sites = self.sites.into_iter().zip(met);
         Forecast {
             first: spread.outlook(&self.ration, &self.dry),

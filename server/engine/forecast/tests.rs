@@ -139,7 +139,7 @@ fn a_delivery_comes_late_as_waiting_times_do() {
 #[test]
 fn by_hand_two_houses_of_which_the_worse_is_the_first() {
     // Each lasts 10 days, or 15 if its own delivery comes, half of the time. The first person goes without on day 10 unless
-    // both come: 1 in 4. Pooled is 1,800 ÷ 180 = 10 days, whatever comes.
+    // both come: 1 in 4. Pooled is 1,800 ÷ 180 = 10 days, with one delivery, half of the time, 2,250 ÷ 180 = 12.5, with both 15.
     let with = |key: &str| {
         let mut site = house(key);
         site.run.events = vec![Event { at: days(4.0), change: Change::AddWater { stock: 0, volume: litres(450.0) } }];
@@ -149,10 +149,24 @@ fn by_hand_two_houses_of_which_the_worse_is_the_first() {
     let found = forecast(&[with("a"), with("b")], &question(12.0)).unwrap();
     assert!((found.first.ration_reaches.part() - 0.25).abs() < 0.022, "five of √(0.25 · 0.75/10,000)");
     let pooled = found.pooled.unwrap();
-    assert!([pooled.p10, pooled.p90].iter().all(|day| (as_days(day.at) - 10.0).abs() < 1e-9 && !day.at_least));
+    for (day, by_hand) in [(pooled.p10, 10.0), (pooled.p50, 12.5), (pooled.p90, 15.0)] {
+        assert!((as_days(day.at) - by_hand).abs() < 1e-9 && !day.at_least, "{day:?}");
+    }
     // of equal days the earlier in the list is named: b alone without a delivery is 1 in 4, all else is a
     let [a, b] = [0, 1].map(|site: usize| found.sites[site].first.part());
     assert!((a - 0.75).abs() < 0.022 && (b - 0.25).abs() < 0.022 && (a + b - 1.0).abs() < 1e-12);
+}
+
+#[test]
+fn by_hand_pooled_when_the_need_changes() {
+    // 900 L at 90 a day, from day 4 on at 180: 540 L are left then, 3 days more.
+    let mut site = house("a");
+    let hot = Uses::litres(6.0, 12.0, 12.0, 0.0);
+    site.run.events = vec![Event { at: days(4.0), change: Change::Uses { level: 0, uses: hot } }];
+    site.events = vec![Coming::SURE];
+    let found = forecast(&[site], &question(12.0)).unwrap();
+    let pooled = found.pooled.unwrap();
+    assert!([pooled.p10, pooled.p90].iter().all(|day| (as_days(day.at) - 7.0).abs() < 1e-9), "{pooled:?}");
 }
 
 #[test]

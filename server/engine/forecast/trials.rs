@@ -4,6 +4,7 @@ use crate::endurance::Change;
 use crate::endurance::Level;
 use crate::endurance::Reach;
 use crate::endurance::Trial;
+use crate::endurance::Uses;
 use crate::forecast::Coming;
 use crate::forecast::Question;
 use crate::forecast::Refusal;
@@ -13,6 +14,7 @@ use crate::forecast::luck::Luck;
 use crate::forecast::luck::Name;
 use crate::grade::Grade;
 use crate::level::BAND;
+use crate::neighbourhood::placed::Plain;
 use crate::quantity::as_days;
 use crate::quantity::as_litres;
 
@@ -25,6 +27,8 @@ pub(super) struct Trials {
     pub(super) drink: Vec<f64>,
     /// litres of drink grade needed a day at the ration
     pub(super) need: Vec<f64>,
+    /// what is needed more or less, and what comes, on the way: of which draw
+    pub(super) steps: Vec<(u32, Plain)>,
     /// whether anybody draws here who could go without
     pub(super) needed: bool,
 }
@@ -66,6 +70,7 @@ struct Uncertain {
 /// An event with its luck.
 struct Arrival {
     chance: Coming,
+    day: f64,
     late: f64,
     comes: Name,
     delay: Name,
@@ -90,13 +95,15 @@ pub(super) fn trials(place: usize, site: &Site, question: &Question) -> Result<T
     let empty = || Vec::with_capacity(count);
     let needed =
         site.run.people > 0.0 && site.run.levels.first().is_some_and(|level| as_litres(level.uses.total()) > 0.0);
-    let mut all = Trials { ration: empty(), dry: empty(), drink: empty(), need: empty(), needed };
+    let mut all = Trials { ration: empty(), dry: empty(), drink: empty(), need: empty(), steps: Vec::new(), needed };
+    let mut came: Vec<(usize, f64)> = Vec::with_capacity(arrivals.len());
     for draw in 0..question.draws {
         let luck = Luck::new(question.seed, draw);
         let uses = uses.at(|| both(question.use_joint, luck.normal(of_all), luck.normal(own_use)));
         let burn = burn.at(|| luck.normal(own_burn));
         let of_stocks = if shared { luck.normal(of_stocks) } else { 0.0 };
         let (mut drink, mut treatable) = (0.0, 0.0);
+        came.clear();
         let ends = trial.go(
             uses,
             burn,
@@ -111,14 +118,42 @@ pub(super) fn trials(place: usize, site: &Site, question: &Question) -> Result<T
                 }
                 drawn
             },
-            |index| arrivals.get(index).and_then(|arrival| arrival.late(luck)),
+            |index| {
+                let late = arrivals.get(index)?.late(luck)?;
+                came.push((index, arrivals[index].day + late));
+                Some(late)
+            },
         );
         all.ration.push(ends.ration.unwrap_or(f64::INFINITY));
         all.dry.push(ends.dry.unwrap_or(f64::INFINITY));
         all.drink.push(drink + treatable.min(media));
         all.need.push(a_day * uses);
+        all.steps.extend(steps(site, &stocks, uses, &mut came).into_iter().map(|step| (draw, step)));
     }
     Ok(all)
+}
+
+/// What comes on the way and counts, and what is needed more or less from then on, of the events that came and when.
+fn steps(site: &Site, stocks: &[Uncertain], uses: f64, came: &mut [(usize, f64)]) -> Vec<Plain> {
+    came.sort_by(|a, b| a.1.total_cmp(&b.1));
+    let run = &site.run;
+    let need = |level: &Uses| run.people * as_litres(level.drink_grade()) * uses;
+    let mut now = run.levels.first().map_or(0.0, |level| need(&level.uses));
+    let mut all = Vec::new();
+    for (event, at) in came.iter() {
+        match &run.events[*event].change {
+            Change::Uses { level: 0, uses } => {
+                let then = need(uses);
+                all.push(Plain { at: *at, more: then - now, comes: 0.0 });
+                now = then;
+            }
+            Change::AddWater { stock, volume } if stocks[*stock].heel.is_finite() && !stocks[*stock].treated => {
+                all.push(Plain { at: *at, more: 0.0, comes: as_litres(*volume) });
+            }
+            Change::AddWater { .. } | Change::AddFuel(_) | Change::Sun(_) | Change::Uses { .. } => {}
+        }
+    }
+    all
 }
 
 impl Uncertain {
@@ -186,8 +221,8 @@ fn arrivals(site: &Site) -> Vec<Arrival> {
             Change::Sun(_) => 4,
         };
         let name = |about| Name::new(about, &site.key, own.1).number(own.2).number(kind).number(alike as u64);
-        let late = as_days(chance.late);
-        all.push(Arrival { chance: *chance, late, comes: name(About::Comes), delay: name(About::Late) });
+        let (day, late) = (as_days(run.events[place].at), as_days(chance.late));
+        all.push(Arrival { chance: *chance, day, late, comes: name(About::Comes), delay: name(About::Late) });
     }
     all
 }

@@ -5,7 +5,7 @@
 //! - **shared**: the fairest that the agreed carries allow, with the litres that each moves and why it stops there;
 //! - **pooled**: all litres ÷ all need, as if every litre could be moved: the upper bound, never shown alone.
 
-mod placed;
+pub(crate) mod placed;
 pub mod share;
 
 pub use placed::AsPlaced;

@@ -179,6 +179,31 @@ pub struct Step {
     pub comes: Volume,
 }
 
+/// The same in days, litres a day and litres.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Plain {
+    pub(crate) at: f64,
+    pub(crate) more: f64,
+    pub(crate) comes: f64,
+}
+
+/// Days that so many litres last at a need that changes on the way; infinite where nothing is needed at last.
+pub(crate) fn lasts(mut held: f64, mut need: f64, steps: &mut [Plain]) -> f64 {
+    steps.sort_by(|a, b| a.at.total_cmp(&b.at));
+    let mut at = 0.0;
+    let lasts = |held: f64, need: f64| if need > 0.0 { held.max(0.0) / need } else { f64::INFINITY };
+    for step in steps {
+        if at + lasts(held, need) < step.at {
+            break;
+        }
+        held += step.comes - need * (step.at - at);
+        at = step.at;
+        // what is left over from sums is no need
+        need = (need + step.more).max(0.0);
+    }
+    at + lasts(held, need)
+}
+
 impl Pooled {
     /// The same when the need changes and water comes on the way: the first time at which all that has come is used up.
     ///
@@ -198,23 +223,15 @@ impl Pooled {
     ///
     /// **Reference.** The project's own definition.
     #[must_use]
-    pub fn with_steps(self, mut steps: Vec<Step>) -> Self {
-        steps.sort_by(|a, b| a.at.value.total_cmp(&b.at.value));
-        let (mut held, mut need) = (as_litres(self.in_reach), as_litres_per_day(self.need));
-        let mut at = 0.0;
-        let lasts = |held: f64, need: f64| if need > 0.0 { held.max(0.0) / need } else { f64::INFINITY };
-        for step in steps {
-            let on = as_days(step.at);
-            if at + lasts(held, need) < on {
-                break;
-            }
-            held -= need * (on - at);
-            at = on;
-            held += as_litres(step.comes);
-            // what is left over from sums is no need
-            need = (need + as_litres_per_day(step.more)).max(0.0);
-        }
-        Self { days: Some(at + lasts(held, need)).filter(|days| days.is_finite()).map(days), ..self }
+    pub fn with_steps(self, steps: Vec<Step>) -> Self {
+        let plain = |step: Step| Plain {
+            at: as_days(step.at),
+            more: as_litres_per_day(step.more),
+            comes: as_litres(step.comes),
+        };
+        let mut steps: Vec<Plain> = steps.into_iter().map(plain).collect();
+        let lasts = lasts(as_litres(self.in_reach), as_litres_per_day(self.need), &mut steps);
+        Self { days: Some(lasts).filter(|days| days.is_finite()).map(days), ..self }
     }
 
     /// How it came about.

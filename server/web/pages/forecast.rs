@@ -205,7 +205,7 @@ async fn show(
         draws: expected.question.draws,
         first: needy().next().is_some().then(|| line(None, &forecast.first, 0.0)),
         // What changes or comes on the way is not in it.
-        pooled: forecast.pooled.as_ref().filter(|_| today.is_steady()).map(|days| Spread::of(reader, days)),
+        pooled: forecast.pooled.as_ref().map(|days| Spread::of(reader, days)),
         sites,
         more,
         learned,

@@ -2,6 +2,7 @@
 //! and gave out. Told from the ledger as it stands, every entry at the time it happened.
 
 use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use keepwell_engine::grade::Grade;
@@ -119,27 +120,29 @@ impl Course {
     /// What the picture tells of the time from `since` to `until`.
     #[must_use]
     pub fn of(picture: &Picture, since: Moment, until: Moment) -> Self {
-        let until = until.max(since);
-        let (times, days) = sampled(since, until);
-        let mut course = Self { left: vec![Volume::default(); times.len()], times, days, sites: BTreeMap::new() };
-        let each = vec![Day::default(); course.days.len()];
-        for site in picture.sites() {
-            course.sites.insert(site.site.id, each.clone());
-        }
-        let mut seen: Vec<*const Cluster> = Vec::new();
-        for vessel in picture.sites().iter().flat_map(|site| &site.vessels) {
-            let cluster = &vessel.cluster;
-            let at = Arc::as_ptr(cluster);
-            if cluster.members().len() > 1 {
-                if seen.contains(&at) {
-                    continue;
-                }
-                seen.push(at);
-            }
+        let (times, days) = sampled(since, until.max(since));
+        let mut course = Self::begun(picture, times, days);
+        for cluster in clusters(picture) {
             course.follow(picture, cluster);
         }
         course.tally(picture);
         course
+    }
+
+    /// What one cluster did in the whole of that time, site by site, with nothing looked at between; tallies left out.
+    pub(super) fn whole(picture: &Picture, cluster: &Cluster, since: Moment, until: Moment) -> Vec<(SiteId, Day)> {
+        let until = until.max(since);
+        let mut course = Self::begun(picture, vec![since, until], vec![(since, until)]);
+        let own: BTreeSet<SiteId> = cluster.members().iter().map(|member| member.vessel.site).collect();
+        course.follow(picture, cluster);
+        course.sites.retain(|site, _| own.contains(site));
+        course.sites.into_iter().map(|(site, days)| (site, Day::together(&days))).collect()
+    }
+
+    fn begun(picture: &Picture, times: Vec<Moment>, days: Vec<(Moment, Moment)>) -> Self {
+        let each = vec![Day::default(); days.len()];
+        let sites = picture.sites().iter().map(|site| (site.site.id, each.clone())).collect();
+        Self { left: vec![Volume::default(); times.len()], times, days, sites }
     }
 
     /// What was left when so much was looked at first, and at the last.
@@ -224,6 +227,18 @@ impl Course {
             }
         }
     }
+}
+
+/// The clusters of all vessels, each once.
+pub(super) fn clusters(picture: &Picture) -> impl Iterator<Item = &Arc<Cluster>> {
+    let mut seen: Vec<*const Cluster> = Vec::new();
+    let vessels = picture.sites().iter().flat_map(|site| &site.vessels);
+    vessels.map(|vessel| &vessel.cluster).filter(move |cluster| {
+        let at = Arc::as_ptr(cluster);
+        let again = cluster.members().len() > 1 && seen.contains(&at);
+        seen.extend((cluster.members().len() > 1).then_some(at));
+        !again
+    })
 }
 
 /// The times to look at, and the days.

@@ -1,6 +1,9 @@
 //! What people used while the mains were off, against what they were rationed: learned from the ledger once there is enough
 //! of it, with the people as they were counted then.
 
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
 use keepwell_engine::demand;
 use keepwell_engine::demand::Learned;
 use keepwell_engine::demand::Measured;
@@ -16,9 +19,11 @@ use crate::model::outage::Outage;
 use crate::model::site::People;
 use crate::picture::Picture;
 use crate::picture::SitePicture;
+use crate::picture::cluster::Cluster;
 use crate::picture::cluster::moment;
 use crate::picture::course::Course;
 use crate::picture::course::Day;
+use crate::picture::course::clusters;
 use crate::picture::standing::population;
 use crate::picture::today::BASIC;
 use crate::picture::today::rung;
@@ -56,22 +61,65 @@ impl LearnedAt {
     }
 }
 
-/// What each site has taught in outages, drills left out; none of a site where nothing was measured.
+/// What every cluster did in outages that are over. To tell it, all that ever happened to the cluster is gone through, so it
+/// is told once: what is the same cluster still says the same.
+#[derive(Clone, Debug, Default)]
+pub struct Past(BTreeMap<(usize, Moment, Moment), Told>);
+
+#[derive(Clone, Debug)]
+struct Told {
+    /// kept, so that no other ever stands in its place
+    cluster: Arc<Cluster>,
+    days: Arc<[(SiteId, Day)]>,
+}
+
+impl Past {
+    /// What the sites did from then to then; `over`: it is kept in `kept`.
+    fn tell(&self, picture: &Picture, (since, until): (Moment, Moment), over: bool, kept: &mut Self) -> Days {
+        let mut all = Days::new();
+        for cluster in clusters(picture) {
+            let key = (Arc::as_ptr(cluster).addr(), since, until);
+            let told = self.0.get(&key).filter(|told| Arc::ptr_eq(&told.cluster, cluster)).cloned();
+            let told = told.unwrap_or_else(|| Told {
+                cluster: Arc::clone(cluster),
+                days: Course::whole(picture, cluster, since, until).into(),
+            });
+            for (site, day) in &*told.days {
+                let sum = all.entry(*site).or_default();
+                *sum = sum.and(day);
+            }
+            if over {
+                kept.0.insert(key, told);
+            }
+        }
+        all
+    }
+}
+
+type Days = BTreeMap<SiteId, Day>;
+
+/// What each site has taught in outages, drills left out; none of a site where nothing was measured. `past` is what was told
+/// before, and becomes what is told now.
 ///
 /// # Errors
 /// A figure that the engine does not take.
-pub fn learned(picture: &Picture, now: Moment) -> Result<Vec<LearnedAt>, OutOfRange> {
+pub fn learned(picture: &Picture, now: Moment, past: &mut Past) -> Result<Vec<LearnedAt>, OutOfRange> {
+    let mut kept = Past::default();
     let real = picture.set_up.outages.values().map(|kept| &*kept.thing).filter(|outage| !outage.is_drill());
-    let told: Vec<(&Outage, Moment, Course)> = real
+    let told: Vec<(&Outage, Moment, Days)> = real
         .map(|outage| (outage, outage.ended.map_or(now, moment)))
         .filter(|(outage, until)| as_days(until.since(moment(outage.since))) >= LEAST_DAYS)
-        .map(|(outage, until)| (outage, until, Course::of(picture, moment(outage.since), until)))
+        .map(|(outage, until)| {
+            let days = past.tell(picture, (moment(outage.since), until), outage.ended.is_some(), &mut kept);
+            (outage, until, days)
+        })
         .collect();
+    *past = kept;
     let mut found = Vec::new();
     for site in picture.sites() {
         let (mut measured, mut rationed, mut person_days) = (Vec::new(), 0.0, 0.0);
         for (outage, until, course) in &told {
-            let Some(whole) = course.sites.get(&site.site.id).map(Day::together).filter(|day| day.readings > 0) else {
+            let Some(whole) = course.get(&site.site.id).filter(|day| day.readings > 0) else {
                 continue;
             };
             let stretch = stretch(picture, site, outage, *until)?;

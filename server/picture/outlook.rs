@@ -21,6 +21,7 @@ use keepwell_engine::quantity::days;
 
 use crate::picture::Picture;
 use crate::picture::learned::LearnedAt;
+use crate::picture::learned::Past;
 use crate::picture::learned::USE_SPREAD;
 use crate::picture::learned::learned;
 use crate::picture::shared::WithCarries;
@@ -53,6 +54,7 @@ pub struct Expected {
     pub forecast: Forecast,
     /// what people used in outages that there have been
     pub learned: Vec<LearnedAt>,
+    past: Past,
     /// likewise; none where there are so many sites that they would fill the memory
     draws: Vec<Arc<Draws>>,
 }
@@ -130,7 +132,8 @@ impl Expected {
         let target = today.target_days(picture).unwrap_or(USUAL_TARGET).min(HORIZON_DAYS);
         let draws = if Self::is_for(today) { DRAWS } else { FEW_DRAWS };
         let question = Question { seed: SEED, draws, target: days(target), outage, use_joint: USE_JOINT };
-        let learned = learned(picture, today.now)?;
+        let mut past = before.map(|before| before.past.clone()).unwrap_or_default();
+        let learned = learned(picture, today.now, &mut past)?;
         let sites: Vec<forecast::Site> = today
             .sites
             .iter()
@@ -141,11 +144,11 @@ impl Expected {
             .collect();
         if !Self::is_for(today) {
             let forecast = forecast::forecast(&sites, &question)?;
-            return Ok(Self { question, forecast, learned, draws: Vec::new() });
+            return Ok(Self { question, forecast, learned, past, draws: Vec::new() });
         }
         let before = before.map_or(&[][..], |before| &before.draws);
         let (forecast, draws) = forecast::forecast_on(&sites, &question, before)?;
-        Ok(Self { question, forecast, learned, draws })
+        Ok(Self { question, forecast, learned, past, draws })
     }
 }
 

@@ -5,6 +5,7 @@
     target/lp/bin/python tests/published/shares_lp.py > tests/published/shares_lp.csv      a thousand made-up neighbourhoods
     target/lp/bin/python tests/published/shares_lp.py CASES.json                           cases in the form of shares.json
     target/lp/bin/python tests/published/shares_lp.py time 100 1000 10000                  how long it takes, so many sites
+    target/lp/bin/python tests/published/shares_lp.py whole 1000                           every level, each site's days
 
 A line of the CSV: the number from which the neighbourhood is made up, the least litres carried, the days of each site
 (empty: it needs nothing). `server/engine/tests/shares.rs` makes up the same neighbourhoods and holds the engine to them.
@@ -227,8 +228,21 @@ def timed(count):
     print(f"{count} sites, {len(carries)} carries: {took:.2f} s, {what}", flush=True)
 
 
+def whole(count):
+    """Every level of a large neighbourhood: the least litres carried, then the days of each site, a line each."""
+    sites, carries = large(count)
+    began = time.perf_counter()
+    days, carried = fairest(sites, carries)
+    print(f"{count} sites, {len(carries)} carries: {time.perf_counter() - began:.1f} s", file=sys.stderr, flush=True)
+    print(f"{carried:.10g}")
+    for place in range(count):
+        print(f"{days[place]:.10g}" if place in days else "")
+
+
 if __name__ == "__main__":
-    if sys.argv[1:2] == ["time"]:
+    if sys.argv[1:2] == ["whole"]:
+        whole(int(sys.argv[2]))
+    elif sys.argv[1:2] == ["time"]:
         for count in sys.argv[2:]:
             timed(int(count))
     elif len(sys.argv) > 1:

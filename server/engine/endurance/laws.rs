@@ -131,7 +131,7 @@ fn a_use() -> impl Strategy<Value = f64> {
     prop_oneof![Just(0.0), 0.0..40.0f64, (1u8..8).prop_map(f64::from)]
 }
 
-fn some_uses() -> impl Strategy<Value = Uses> {
+pub(super) fn some_uses() -> impl Strategy<Value = Uses> {
     (a_use(), a_use(), a_use(), a_use()).prop_map(|(drink, cook, wash, flush)| uses(drink, cook, wash, flush))
 }
 
@@ -139,7 +139,7 @@ fn some_heel() -> impl Strategy<Value = Option<Volume>> {
     prop_oneof![Just(None), Just(Some(litres(0.0))), (0u16..500).prop_map(|heel| Some(litres(f64::from(heel))))]
 }
 
-fn amount() -> impl Strategy<Value = f64> {
+pub(super) fn amount() -> impl Strategy<Value = f64> {
     prop_oneof![Just(0.0), (0u16..9000).prop_map(f64::from), 0.0..50_000.0f64, 0.0..1e-6f64]
 }
 
@@ -218,8 +218,12 @@ pub(super) fn some_run(with_uses: bool) -> impl Strategy<Value = Run> {
 /// What lasts less than 1e-9 d is spent in no time: so many litres, for every stock, event and change of service.
 pub(super) fn in_no_time(run: &Run, timeline: &Timeline) -> f64 {
     let rates = run.levels.iter().map(|level| run.people * as_litres(level.uses.total()));
+    2e-9 * rates.fold(0.0, f64::max) * moments(run, timeline)
+}
+
+fn moments(run: &Run, timeline: &Timeline) -> f64 {
     let moments = run.stocks.len() + run.events.len() + timeline.spans.len();
-    2e-9 * rates.fold(0.0, f64::max) * f64::from(u8::try_from(moments).unwrap())
+    f64::from(u8::try_from(moments).unwrap())
 }
 
 pub(super) fn close(one: f64, other: f64) -> bool {
@@ -276,12 +280,13 @@ proptest! {
         }
         let before: f64 = run.stocks.iter().map(|stock| as_litres(stock.volume)).sum();
         let after: f64 = timeline.left.iter().map(|left| as_litres(*left)).sum();
-        let slack = 1e-6 * before.max(1.0) + in_no_time(&run, &timeline);
+        let slack = 1e-9 * (before + brought).max(1.0) + in_no_time(&run, &timeline);
         let off = (before + brought - after - drawn).abs();
         prop_assert!(off <= slack, "{before} + {brought} = {after} + {drawn}");
         if let (Some(fuel), Some(left)) = (run.power.and_then(|power| power.fuel), timeline.fuel_left) {
             let (fuel, left) = (as_litres(fuel), as_litres(left));
-            prop_assert!(close(fuel + fuel_brought, left + burnt), "{fuel} + {fuel_brought} = {left} + {burnt}");
+            let slack = 1e-9 * (fuel + fuel_brought).max(1.0) + 2e-9 * 48.0 * moments(&run, &timeline);
+            prop_assert!((fuel + fuel_brought - left - burnt).abs() <= slack, "{fuel} + {fuel_brought} = {left} + {burnt}");
         }
     }
 
@@ -319,27 +324,5 @@ proptest! {
         for (one, two) in left {
             prop_assert!(close(one, two) || (one - two).abs() <= slack, "{one} and {two}, slack {slack}");
         }
-    }
-
-    /// Without a keep-back (which more treatable water can bring nearer, by holding more media), without events, and
-    /// without flushing: with it, fuel that keeps the pump going can spend by the tap what had been left for drinking.
-    #[test]
-    fn more_never_brings_the_end_of_the_ration_nearer(
-        mut run in some_run(false), ration in some_uses(), taps: bool, which in 0usize..8, water in amount(), fuel in amount(),
-    ) {
-        let ration = Uses { flush: litres(0.0), ..ration };
-        run.levels = usual_levels(ration, litres(15.0), taps);
-        run.keep_drinking = days(0.0);
-        run.events.clear();
-        let before = super::run(&run).unwrap().days_at_ration;
-        let count = run.stocks.len();
-        if let Some(stock) = run.stocks.get_mut(which % count.max(1)) {
-            stock.volume += litres(water);
-        }
-        if let Some(store) = run.power.as_mut().and_then(|power| power.fuel.as_mut()) {
-            *store += litres(fuel);
-        }
-        let after = super::run(&run).unwrap().days_at_ration;
-        prop_assert!(as_days(after) >= as_days(before) - 1e-6, "{} after {}", as_days(after), as_days(before));
     }
 }

@@ -22,6 +22,8 @@ mod gain;
 mod ladder;
 #[cfg(test)]
 mod laws;
+#[cfg(test)]
+mod more;
 mod service;
 mod trial;
 #[cfg(test)]

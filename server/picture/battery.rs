@@ -161,13 +161,13 @@ impl BatteryNow {
         if self.pump.is_none() {
             return Ok(None);
         }
-        let mut sun = self.held(self.sun.as_ref().map_or_else(Energy::default, |sun| sun.a_day.value));
-        let battery = endurance::Battery { now: self.bank.now, full: self.bank.full, asked: self.asked.total(), sun };
+        let Bank { now, full, after_dark, .. } = self.bank;
+        let mut sun = self.sun.as_ref().map_or_else(Energy::default, |sun| sun.a_day.value);
+        let battery = endurance::Battery { now, full, asked: self.asked.total(), sun, after_dark };
         let mut events = Vec::new();
         if let Some(of) = self.sun.as_ref().filter(|of| of.months.iter().any(|month| *month != of.months[0])) {
             let ahead = (0..).map(f64::from).map(days).take_while(|at| *at < horizon);
-            for (at, given) in ahead.zip(power::by_month(&of.months, of.day)?) {
-                let next = self.held(given);
+            for (at, next) in ahead.zip(power::by_month(&of.months, of.day)?) {
                 if next != sun {
                     sun = next;
                     events.push(Event { at, change: Change::Sun(sun) });
@@ -175,11 +175,6 @@ impl BatteryNow {
             }
         }
         Ok(Some((battery, events)))
-    }
-
-    /// What of the sun's day it can take up: what is used while the sun shines, and what it holds for the night.
-    fn held(&self, sun: Energy) -> Energy {
-        sun.min(self.asked.total() * (1.0 - self.bank.after_dark) + self.bank.full)
     }
 }
 

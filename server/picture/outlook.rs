@@ -43,6 +43,9 @@ const FEW_DRAWS: u32 = 100;
 /// hot week, a notice. Common practice, no source.
 const BURN_SPREAD: f64 = 0.1;
 const USE_JOINT: f64 = 0.5;
+/// One standard deviation of what the sun gives against its month: by the manual of PVWatts (NREL, Dobos 2014) a month may stray
+/// by 30 to 40 %.
+const SUN_SPREAD: f64 = 0.35;
 /// Used where the neighbourhood has set no target.
 const USUAL_TARGET: f64 = 14.0;
 
@@ -171,6 +174,7 @@ fn site(site: &SiteToday, suppose: &Suppose, taught: Option<&LearnedAt>) -> fore
         stocks_joint: 0.0,
         use_spread: taught.map_or(USE_SPREAD, LearnedAt::spread),
         burn_spread: BURN_SPREAD,
+        sun_spread: SUN_SPREAD,
     }
 }
 

@@ -283,6 +283,7 @@ mod forecast {
             stocks_joint: 0.2,
             use_spread: 0.25,
             burn_spread: 0.2,
+            sun_spread: 0.0,
             events: vec![Coming { comes: 0.7, late: days(1.5) }],
         }
     }

@@ -10,9 +10,9 @@ use crate::quantity::as_kilowatt_hours;
 /// - with the battery empty, the sun short and no fuel, the pump stands. It runs again when fuel comes, or the sun gives
 ///   all that is asked.
 ///
-/// At any other time the battery stays as it is: what it would gain then is not counted on. Over a day all of this is even;
-/// a battery too small for the night is told by [`crate::power::battery_days`], and what of the sun it cannot hold is not
-/// to be put in here.
+/// At any other time the battery stays as it is: what it would gain then is not counted on. Over a day all of this is even,
+/// but of the sun's day no more is taken up than is asked by daylight and held for the night: asked × (1 − after dark) + full.
+/// The days one by one are [`crate::power::battery_days`].
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Battery {
     /// what it gives now; what it holds beyond full does not count
@@ -23,6 +23,8 @@ pub struct Battery {
     pub asked: Energy,
     /// what the sun gives a day
     pub sun: Energy,
+    /// the part of what is asked that is asked after dark, 0 to 1
+    pub after_dark: f64,
 }
 
 /// The same in plain numbers: watt-hours, and watt-hours a day.
@@ -31,32 +33,46 @@ pub(super) struct Store {
     pub(super) left: f64,
     full: f64,
     asked: f64,
+    /// of the sun's day no more than this is taken up
+    held: f64,
     sun: f64,
+    /// so many times as much sun as was said
+    bright: f64,
 }
 
 impl Store {
     pub(super) fn new(battery: &Battery) -> Self {
         let [left, full, asked, sun] = [battery.now, battery.full, battery.asked, battery.sun].map(as_watt_hours);
-        Self { left: left.min(full), full, asked, sun }
+        let held = asked * (1.0 - battery.after_dark) + full;
+        Self { left: left.min(full), full, asked, held, sun, bright: 1.0 }
     }
 
     pub(super) fn shine(&mut self, sun: Energy) {
         self.sun = as_watt_hours(sun);
     }
 
+    /// The same with so many times the sun.
+    pub(super) fn brighter(self, bright: f64) -> Self {
+        Self { bright, ..self }
+    }
+
+    fn gets(&self) -> f64 {
+        (self.sun * self.bright).min(self.held)
+    }
+
     /// Whether the pump runs on it alone.
     pub(super) fn carries(&self) -> bool {
-        self.left > 0.0 || self.sun >= self.asked
+        self.left > 0.0 || self.gets() >= self.asked
     }
 
     /// What leaves it a day while it carries the pump; below 0 it fills.
     pub(super) fn drain(&self) -> f64 {
-        self.asked - self.sun
+        self.asked - self.gets()
     }
 
     /// The part of the day that fuel must run the pump.
     pub(super) fn short(&self) -> f64 {
-        if self.carries() { 0.0 } else { 1.0 - self.sun / self.asked }
+        if self.carries() { 0.0 } else { 1.0 - self.gets() / self.asked }
     }
 
     /// Takes so many days of a drain; what lasts no longer than `end` is spent exactly.
@@ -87,7 +103,7 @@ mod tests {
 
     fn battery([now, full, asked, sun]: [f64; 4]) -> Battery {
         let [now, full, asked, sun] = [now, full, asked, sun].map(kilowatt_hours);
-        Battery { now, full, asked, sun }
+        Battery { now, full, asked, sun, after_dark: 0.0 }
     }
 
     /// 100 people, 9,000 L, 1,500 a day at the tap and 750 by hand, so many litres of fuel at 6 a day.
@@ -157,6 +173,15 @@ mod tests {
     }
 
     #[test]
+    fn by_hand_a_battery_too_small_for_the_night() {
+        // 5 kWh of sun for 1 kWh asked, half of it after dark, and 0.1 kWh of battery: 0.5 + 0.1 a day is taken up. 0.1 ÷ 0.4
+        // = 0.25 days take 375 L at the tap; 8,625 ÷ 750 = 11.5 days by hand.
+        let mut run = with([0.1, 0.1, 1.0, 5.0], 0.0);
+        run.battery = run.battery.map(|battery| Battery { after_dark: 0.5, ..battery });
+        same(&run, &[(Some(0), 0.25, Cause::Battery), (Some(1), 11.75, Cause::Water), (None, 730.0, Cause::Horizon)]);
+    }
+
+    #[test]
     fn fuel_brought_where_only_a_battery_runs_changes_nothing() {
         let mut run = with([2.0, 2.0, 1.0, 0.5], 0.0);
         run.events = vec![Event { at: days(1.0), change: Change::AddFuel(litres(5.0)) }];
@@ -174,6 +199,10 @@ mod tests {
             let refusal = endurance::run(&with(figures, 0.0)).unwrap_err().to_string();
             assert!(refusal.contains(words) && refusal.contains("allowed"), "{refusal:?} does not say {words:?}");
         }
+        let mut dark = with([1.0, 2.0, 1.0, 1.0], 0.0);
+        dark.battery = dark.battery.map(|battery| Battery { after_dark: 1.5, ..battery });
+        let refusal = endurance::run(&dark).unwrap_err().to_string();
+        assert_eq!(refusal, "part asked of the battery after dark is 1.5; allowed is 0 to 1");
     }
 
     proptest! {

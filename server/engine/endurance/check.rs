@@ -86,6 +86,10 @@ pub(super) fn check(run: &Run) -> Result<(), Refusal> {
         figure("what the battery gives from full", as_watt_hours(battery.full))?;
         figure("asked of the battery a day", as_watt_hours(battery.asked))?;
         figure(SUN, as_watt_hours(battery.sun))?;
+        let (field, value) = ("part asked of the battery after dark", battery.after_dark);
+        if !(0.0..=1.0).contains(&value) {
+            return Err(Refusal::Figure { field, value, allowed: "0 to 1" });
+        }
     }
     if let Some(media) = run.treatment.and_then(|treatment| treatment.media) {
         figure("litres that can be treated", as_litres(media))?;

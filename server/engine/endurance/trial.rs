@@ -41,18 +41,17 @@ impl Trial {
         })
     }
 
-    /// Runs until both have ended, with `uses` times the use of every person, `burn` times the fuel an hour, each stock's
+    /// Runs until both have ended, with `uses` times the use of every person, `burn` times the fuel an hour, `sun` times the sun, each stock's
     /// litres as `litres` makes them of its own, and each event so many days late, or never where `late` says none.
     ///
     /// Factors and delays are finite and not below 0; litres that are made too.
     pub(crate) fn go(
         &mut self,
-        uses: f64,
-        burn: f64,
+        [uses, burn, sun]: [f64; 3],
         mut litres: impl FnMut(usize, f64) -> f64,
         mut late: impl FnMut(usize) -> Option<f64>,
     ) -> Ends {
-        self.course.again(&self.first, uses, burn);
+        self.course.again(&self.first, uses, burn, sun);
         for (stock, volume) in self.course.litres_mut().iter_mut().enumerate() {
             *volume = litres(stock, *volume);
         }

@@ -125,6 +125,7 @@ pub(super) fn check_site(place: usize, site: &Site) -> Result<(), Refusal> {
     };
     figure("spread of use", site.use_spread, 3.0, "0 to 3, a part of the use")?;
     figure("spread of fuel burnt", site.burn_spread, 3.0, "0 to 3, a part of the burn")?;
+    figure("spread of the sun", site.sun_spread, 3.0, "0 to 3, a part of the sun")?;
     figure("part of the errors that all stocks share", site.stocks_joint, 1.0, "0 to 1")?;
     for (doubt, stock) in site.stocks.iter().zip(stocks) {
         figure("standard deviation of a stock", as_litres(doubt.sd), 1e15, "0 to 1e15 L")?;

@@ -27,6 +27,8 @@ pub(super) enum About {
     Comes,
     /// how late it comes
     Late,
+    /// the sun on every battery: one sky over all
+    Sun,
 }
 
 /// The name of a thing that has luck of its own.

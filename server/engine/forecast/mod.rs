@@ -83,6 +83,8 @@ pub struct Site {
     pub use_spread: f64,
     /// spread of the fuel burnt an hour, likewise
     pub burn_spread: f64,
+    /// the same of what the sun gives a battery, which is drawn once for all sites and all days
+    pub sun_spread: f64,
     /// for each event of the run, in its order; a change of ration may be uncertain too
     pub events: Vec<Coming>,
 }
@@ -191,6 +193,7 @@ const AT_ONCE: usize = 64;
 ///     stocks_joint: 0.0,
 ///     use_spread: 0.0,
 ///     burn_spread: 0.0,
+///     sun_spread: 0.0,
 ///     events: vec![],
 /// };
 /// let question = Question { seed: 1, draws: 10_000, target: days(10.0), outage: None, use_joint: 0.0 };

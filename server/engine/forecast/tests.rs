@@ -45,7 +45,16 @@ pub(super) fn house(key: &str) -> Site {
         events: vec![],
     };
     let stocks = vec![Doubt::default()];
-    Site { key: key.to_owned(), run, stocks, stocks_joint: 0.0, use_spread: 0.0, burn_spread: 0.0, events: vec![] }
+    Site {
+        key: key.to_owned(),
+        run,
+        stocks,
+        stocks_joint: 0.0,
+        use_spread: 0.0,
+        burn_spread: 0.0,
+        sun_spread: 0.0,
+        events: vec![],
+    }
 }
 
 pub(super) fn question(target: f64) -> Question {
@@ -298,4 +307,29 @@ fn two_sites_agree_with_a_simulation_written_apart() {
     {
         assert!((chance.part() - expected).abs() < 0.025, "{chance:?}, expected {expected}");
     }
+}
+
+#[test]
+fn by_hand_the_spread_of_the_sun_is_one_sky_over_all() {
+    // A pump on 1 kWh of battery at 1 kWh a day less s of sun lasts 1 ÷ (1 − s) days. Log-normal with spread 0.35 and mean 1:
+    // σ = √ln(1 + 0.35²) = 0.34, median exp(−σ²/2) = 0.9438; the 10th percentile is 0.9438 · exp(−1.2816 σ) = 0.6105. Of 0.5 kWh
+    // that is 0.3052 and 0.4719: 1.439 days and 1.893.
+    let with = |key: &str| {
+        let mut site = house(key);
+        let reach = Reach { pump: true, ..Reach::default() };
+        site.run.levels[0].reach = reach;
+        site.run.stocks[0].heel.pump = Some(litres(0.0));
+        let [now, full, asked, sun] = [1.0, 9.0, 1.0, 0.5].map(crate::quantity::kilowatt_hours);
+        site.run.battery = Some(crate::endurance::Battery { now, full, asked, sun, after_dark: 0.0 });
+        site.sun_spread = 0.35;
+        site
+    };
+    let found = forecast(&[with("a"), with("b")], &question(2.0)).unwrap();
+    let ration = found.sites[0].outlook.ration;
+    assert!(
+        (as_days(ration.p10.at) - 1.439).abs() < 0.015 && (as_days(ration.p50.at) - 1.893).abs() < 0.03,
+        "{ration:?}"
+    );
+    // the worse of two houses under one sky is as either
+    assert_eq!(found.first.ration.p10, ration.p10);
 }

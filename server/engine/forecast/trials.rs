@@ -80,7 +80,8 @@ pub(super) fn trials(place: usize, site: &Site, question: &Question) -> Result<T
     let mut trial = Trial::new(&site.run).map_err(|why| Refusal::Run { site: place, why })?;
     let stocks = uncertain(site);
     let arrivals = arrivals(site);
-    let (uses, burn) = (Factor::new(site.use_spread), Factor::new(site.burn_spread));
+    let [uses, burn, sun] = [site.use_spread, site.burn_spread, site.sun_spread].map(Factor::new);
+    let sky = Name::of_all(About::Sun);
     let [of_all, own_use, own_burn, of_stocks] = [
         Name::of_all(About::UseOfAll),
         Name::new(About::Use, &site.key, ""),
@@ -101,12 +102,12 @@ pub(super) fn trials(place: usize, site: &Site, question: &Question) -> Result<T
         let luck = Luck::new(question.seed, draw);
         let uses = uses.at(|| both(question.use_joint, luck.normal(of_all), luck.normal(own_use)));
         let burn = burn.at(|| luck.normal(own_burn));
+        let sun = if site.run.battery.is_some() { sun.at(|| luck.normal(sky)) } else { 1.0 };
         let of_stocks = if shared { luck.normal(of_stocks) } else { 0.0 };
         let (mut drink, mut treatable) = (0.0, 0.0);
         came.clear();
         let ends = trial.go(
-            uses,
-            burn,
+            [uses, burn, sun],
             |index, litres| {
                 let Some(stock) = stocks.get(index) else { return litres };
                 let drawn = stock.litres(litres, luck, site.stocks_joint, of_stocks);

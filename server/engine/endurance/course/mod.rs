@@ -87,14 +87,14 @@ impl Course {
         }
     }
 
-    /// The first state of a run again, with so many times the people's use and so many times the fuel burnt an hour.
+    /// The first state of a run again, with so many times the people's use, the fuel burnt an hour and the sun.
     /// Every store and every level's uses are as in `first`.
-    pub(super) fn again(&mut self, first: &Self, uses: f64, burn: f64) {
+    pub(super) fn again(&mut self, first: &Self, uses: f64, burn: f64, sun: f64) {
         self.people = first.people * uses;
         self.burn = first.burn * burn;
         self.litres.copy_from_slice(&first.litres);
         self.fuel = first.fuel;
-        self.battery = first.battery;
+        self.battery = first.battery.map(|battery| battery.brighter(sun));
         self.media = first.media;
         self.reached = false;
         self.held = None;

@@ -118,6 +118,7 @@ fn chimneys_and_ferry(ground: &mut Ground, supplies: Supplies, chimneys: SiteId,
         name: title,
         fuel: Fuel::Petrol,
         rated_w: 2000.0,
+        burst_w: None,
         burn: burn(&[(0.0, 0.30), (2000.0, 0.95)]),
         ended: None,
     });

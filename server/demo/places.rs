@@ -117,6 +117,7 @@ fn hall(ground: &mut Ground, supplies: Supplies) -> Result<SiteId, Error> {
         name: title,
         fuel: Fuel::Propane,
         rated_w: 3000.0,
+        burst_w: None,
         burn: burn(&[(0.0, 0.886), (1500.0, 1.71), (3000.0, 2.54)]),
         ended: None,
     });
@@ -211,6 +212,7 @@ fn flats(ground: &mut Ground, supplies: Supplies) -> Result<SiteId, Error> {
         name: title,
         fuel: Fuel::Diesel,
         rated_w: 4000.0,
+        burst_w: None,
         burn: burn(&[(0.0, 0.36), (2000.0, 0.80), (4000.0, 1.30)]),
         ended: None,
     });
@@ -259,6 +261,7 @@ fn allotments(ground: &mut Ground, supplies: Supplies) -> Result<SiteId, Error> 
         name: title,
         fuel: Fuel::Petrol,
         rated_w: 1000.0,
+        burst_w: None,
         burn: burn(&[(0.0, 0.22), (1000.0, 0.60)]),
         ended: None,
     });

@@ -167,12 +167,12 @@ fn ferry(works: &mut Works<'_>) -> Result<(), Error> {
     })
 }
 
-/// A battery at the hall for the time between two runs, filled by eight panels on its roof.
+/// A battery at Ferry House, filled by eight panels on its roof.
 fn battery(works: &mut Works<'_>) -> Result<(), Error> {
     works.things.push(Thing::Battery(Battery {
         id: Id::from_uuid(uuid(works.since, &mut works.rng)),
-        site: works.book.site("Alder Reach Hall")?,
-        name: name("Stage battery")?,
+        site: works.book.site("Ferry House")?,
+        name: name("House battery")?,
         capacity_wh: 5_120.0,
         usable: 0.8,
         inverter: 0.9,

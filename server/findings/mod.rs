@@ -16,6 +16,7 @@ mod train;
 mod trouble;
 mod twice_dosed;
 mod unread;
+mod weak_generator;
 
 use std::collections::HashMap;
 use std::collections::HashSet;
@@ -107,6 +108,7 @@ const RULES: &[Rule] = &[
     stale_reading::look,
     unread::look,
     old_fuel::look,
+    weak_generator::look,
 ];
 
 /// Everything not in order at a site, the most pressing first.

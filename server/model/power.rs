@@ -47,6 +47,9 @@ pub struct Generator {
     pub name: Name,
     pub fuel: Fuel,
     pub rated_w: f64,
+    /// for some seconds, as a motor starts
+    #[serde(default)]
+    pub burst_w: Option<f64>,
     pub burn: Vec<BurnPoint>,
     #[serde(default)]
     pub ended: Option<Timestamp>,
@@ -97,6 +100,7 @@ pub const GENERATOR_COLUMNS: &[Column] = &[
     Column::new("name", Cell::Text),
     Column::choice::<Fuel>("fuel"),
     Column::new("rated_w", Cell::Figure),
+    Column::new("burst_w", Cell::Maybe(&Cell::Figure)),
     Column::new(
         "burn",
         Cell::Rows(&[Column::new("load_w", Cell::Figure), Column::new("litres_per_hour", Cell::Figure)]),

@@ -2,6 +2,7 @@
 //! commit. Readers hold an `Arc` of it and never wait. What depends on the hour is reckoned from it with `now`.
 
 pub mod battery;
+pub mod bears;
 pub mod body;
 pub mod cluster;
 pub mod course;

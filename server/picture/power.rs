@@ -28,6 +28,7 @@ use crate::model::power::Fuel;
 use crate::model::power::FuelStore;
 use crate::model::power::Generator;
 use crate::picture::SitePicture;
+use crate::picture::bears::pumps;
 use crate::picture::cluster::day_moment;
 use crate::picture::cluster::moment;
 use crate::picture::site::FuelState;
@@ -51,6 +52,8 @@ pub struct PowerNow {
     pub hours_a_day: Time,
     /// hours of running on the fuel that counts; none for gas from the main
     pub running: Option<Time>,
+    /// it runs and starts the pump, as far as anybody said what it gives
+    pub pumps: bool,
 }
 
 /// A site's generator with its fuel and its load, if one is in use.
@@ -71,6 +74,7 @@ pub fn power_of(
     let engine = burns(generator)?;
     let hours_a_day = hours(own.pump_hours.unwrap_or(site.site.pump_hours_a_day));
     let loads = loads_of(site, demand, pump, train, hours_a_day, now);
+    let pumps = pumps(site, generator, &loads)?;
     let load_assumed = loads.iter().all(|on_it| on_it.stage);
     let loads: Vec<power::Load> = loads.into_iter().map(|on_it| on_it.load).collect();
     let load = if load_assumed {
@@ -85,7 +89,7 @@ pub fn power_of(
     let trust = burn.trust;
     let pump_reckoned = pump.and_then(PumpNow::known).is_some();
     let burn = burn.rate;
-    Ok(Some(PowerNow { fuel, on_hand, load, load_assumed, pump_reckoned, burn, trust, hours_a_day, running }))
+    Ok(Some(PowerNow { fuel, on_hand, load, load_assumed, pump_reckoned, burn, trust, hours_a_day, running, pumps }))
 }
 
 /// Something that takes power at a site.
@@ -114,17 +118,20 @@ pub(super) fn loads_of(
         load: power::Load {
             name: load.name.as_str().to_owned(),
             running: watts(load.running_w),
-            surge: watts(load.surge_w.unwrap_or(load.running_w)),
+            surge: watts(load.surge_w.unwrap_or(load.running_w).max(load.running_w)),
             hours_a_day: hours(load.hours_a_day),
         },
     });
+    // As it starts it takes what its load says.
+    let starts = site.loads.iter().filter(|load| in_use(load.ended) && load.pump).filter_map(|load| load.surge_w);
+    let starts = starts.fold(0.0, f64::max);
     let known = known.map(|(pump, known)| OnIt {
         pump: true,
         stage: false,
         load: power::Load {
             name: pump.pump.name.as_str().to_owned(),
             running: known.tap.power,
-            surge: known.tap.power,
+            surge: known.tap.power.max(watts(starts)),
             hours_a_day: known.hours_for(demand.total()).min(hours_a_day),
         },
     });

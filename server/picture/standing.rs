@@ -133,7 +133,7 @@ impl Standing {
             people,
             levels,
             stocks: engine_stocks,
-            power: power.as_ref().map(|power| endurance::Power {
+            power: power.as_ref().filter(|power| power.pumps).map(|power| endurance::Power {
                 fuel: (power.fuel != FuelKind::MainsGas).then_some(power.on_hand.good),
                 burn: power.burn,
                 hours_a_day: power.hours_a_day,

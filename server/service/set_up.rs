@@ -173,6 +173,13 @@ pub fn check(set_up: &SetUp, thing: &Thing) -> Vec<Problem> {
         Thing::Vessel(thing) => check_vessel(set_up, thing, &mut problems),
         Thing::Generator(thing) => {
             site_there(set_up, thing.site, &mut problems);
+            if let Some(burst) = thing.burst_w {
+                measure(&mut problems, "burst_w", "power for some seconds", burst, &keepwell_engine::quantity::POWER);
+                if burst < thing.rated_w {
+                    let why = "Power for some seconds is no less than its rated power.";
+                    problems.push(Problem::new("burst_w", Message::new(why)));
+                }
+            }
             if let Err(error) = burns(thing) {
                 problems.push(Problem::new(
                     "burn",

@@ -18,7 +18,8 @@ use crate::store::rows;
 
 pub(super) async fn load(connection: &mut SqliteConnection, set_up: &mut SetUp) -> Result<(), Error> {
     let generators = sqlx::query!(
-        r#"SELECT id AS "id: Uuid", site AS "site: Uuid", name, fuel, rated_w, burn, ended_us, revision FROM generators"#
+        r#"SELECT id AS "id: Uuid", site AS "site: Uuid", name, fuel, rated_w, burst_w, burn, ended_us,
+             revision FROM generators"#
     )
     .fetch_all(&mut *connection)
     .await?;
@@ -29,6 +30,7 @@ pub(super) async fn load(connection: &mut SqliteConnection, set_up: &mut SetUp) 
             name: rows::name(&row.name)?,
             fuel: rows::choice(&row.fuel)?,
             rated_w: row.rated_w,
+            burst_w: row.burst_w,
             burn: rows::list(&row.burn)?,
             ended: rows::maybe_time(row.ended_us)?,
         };
@@ -86,14 +88,16 @@ pub(super) async fn put_generator(
     let burn = rows::json(&thing.burn)?;
     let ended = thing.ended.map(jiff::Timestamp::as_microsecond);
     sqlx::query!(
-        "INSERT INTO generators (id, site, name, fuel, rated_w, burn, ended_us, revision) VALUES (?, ?, ?, ?, ?, ?, ?, ?)
+        "INSERT INTO generators (id, site, name, fuel, rated_w, burst_w, burn, ended_us, revision)
+           VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)
          ON CONFLICT (id) DO UPDATE SET site = excluded.site, name = excluded.name, fuel = excluded.fuel,
-           rated_w = excluded.rated_w, burn = excluded.burn, ended_us = excluded.ended_us, revision = excluded.revision",
+           rated_w = excluded.rated_w, burst_w = excluded.burst_w, burn = excluded.burn, ended_us = excluded.ended_us, revision = excluded.revision",
         id,
         site,
         name,
         fuel,
         thing.rated_w,
+        thing.burst_w,
         burn,
         ended,
         revision

@@ -177,29 +177,45 @@ impl Derating {
         altitude: Length,
         air: ThermodynamicTemperature,
     ) -> Result<Reckoned<Power>, PowerError> {
+        let left = self.left(rated, altitude, air)?;
+        let (of_height, of_warmth) = self.parts(altitude, air)?;
+        let exact = |value: f64, unit| Figure::exact(value, unit);
+        Ok(Working::new(
+            "What a generator makes in thin, warm air",
+            "rated · (1 − a · z/304.8 m) · (1 − b · (T − T₀) · 1.8/10)",
+        )
+        .input("rated", "", exact(as_watts(rated), Unit::Watt), "maker's plate")
+        .input("height over the sea", "z", exact(as_metres(altitude), Unit::Metre), "set-up")
+        .input("air temperature", "T", exact(as_celsius(air), Unit::Celsius), "given")
+        .input("no loss up to", "T₀", exact(as_celsius(self.from), Unit::Celsius), "maker's manual")
+        .input("lost for 1,000 ft", "a", exact(self.a_thousand_feet, Unit::Fraction), "maker's manual")
+        .input("lost for 10 °F", "b", exact(self.ten_fahrenheit, Unit::Fraction), "maker's manual")
+        .step("left by height", "1 − a · z/304.8 m", exact(of_height, Unit::Fraction))
+        .step("left by warmth", "1 − b · (T − T₀) · 1.8/10", exact(of_warmth, Unit::Fraction))
+        .step("left", "rated · both", exact(as_watts(left), Unit::Watt))
+        .source("Makers' standby manuals (Briggs & Stratton, Rheem)")
+        .gives(left))
+    }
+
+    /// The same without its working.
+    ///
+    /// # Errors
+    /// As [`Derating::rating`].
+    pub fn left(&self, rated: Power, altitude: Length, air: ThermodynamicTemperature) -> Result<Power, PowerError> {
         let rated = POWER.check(as_watts(rated))?;
+        let (of_height, of_warmth) = self.parts(altitude, air)?;
+        Ok(watts(rated * of_height * of_warmth))
+    }
+
+    /// What height leaves, and what warmth does, as parts.
+    fn parts(&self, altitude: Length, air: ThermodynamicTemperature) -> Result<(f64, f64), PowerError> {
         let altitude = check(&ABOVE_SEA, as_metres(altitude))?;
         let air = check(&AIR, as_celsius(air))?;
         let from = check(&AIR, as_celsius(self.from))?;
         let (thin, warm) = (check(&LOSS_A_STEP, self.a_thousand_feet)?, check(&LOSS_A_STEP, self.ten_fahrenheit)?);
         let of_height = (1.0 - thin * altitude.max(0.0) / 304.8).max(0.0);
         let of_warmth = (1.0 - warm * (air - from).max(0.0) * 1.8 / 10.0).max(0.0);
-        let left = rated * of_height * of_warmth;
-        Ok(Working::new(
-            "What a generator makes in thin, warm air",
-            "rated · (1 − a · z/304.8 m) · (1 − b · (T − T₀) · 1.8/10)",
-        )
-        .input("rated", "", Figure::exact(rated, Unit::Watt), "maker's plate")
-        .input("height over the sea", "z", Figure::exact(altitude, Unit::Metre), "set-up")
-        .input("air temperature", "T", Figure::exact(air, Unit::Celsius), "given")
-        .input("no loss up to", "T₀", Figure::exact(from, Unit::Celsius), "maker's manual")
-        .input("lost for 1,000 ft", "a", Figure::exact(thin, Unit::Fraction), "maker's manual")
-        .input("lost for 10 °F", "b", Figure::exact(warm, Unit::Fraction), "maker's manual")
-        .step("left by height", "1 − a · z/304.8 m", Figure::exact(of_height, Unit::Fraction))
-        .step("left by warmth", "1 − b · (T − T₀) · 1.8/10", Figure::exact(of_warmth, Unit::Fraction))
-        .step("left", "rated · both", Figure::exact(left, Unit::Watt))
-        .source("Makers' standby manuals (Briggs & Stratton, Rheem)")
-        .gives(watts(left)))
+        Ok((of_height, of_warmth))
     }
 }
 

@@ -44,6 +44,7 @@ const GENERATOR: Object = Object {
         Member::needed("name", "", What::Name),
         Member::needed("fuel", "", What::Choice(options::<Fuel>)),
         Member::needed("rated_w", "", What::Figure(&POWER)),
+        Member::maybe("burst_w", "for some seconds; no less than rated_w", What::Figure(&POWER)),
         Member::needed("burn", "its burn line", What::List(&What::Object(&BURN_POINT), 50)),
         Member::maybe("ended", "no longer in use since", What::Moment),
     ],

@@ -103,6 +103,11 @@ const POWER: Object = Object {
         Member::needed("pump_reckoned", "what the pump takes comes from its hydraulics", What::Flag),
         Member::needed("burn_l_per_hour", "", What::Number),
         Member::needed("hours_a_day", "the run plan", What::Number),
+        Member::needed(
+            "pumps",
+            "it runs and starts the pump, as far as anybody said what it gives; otherwise no day counts on it",
+            What::Flag,
+        ),
         Member::maybe("running_hours", "on the fuel that counts; null for gas from the main", What::Number),
     ],
 };
@@ -201,6 +206,7 @@ struct Power {
     pump_reckoned: bool,
     burn_l_per_hour: f64,
     hours_a_day: f64,
+    pumps: bool,
     running_hours: Option<f64>,
 }
 
@@ -213,6 +219,7 @@ impl Power {
             load_w: as_watts(power.load),
             load_assumed: power.load_assumed,
             pump_reckoned: power.pump_reckoned,
+            pumps: power.pumps,
             burn_l_per_hour: as_litres_per_hour(power.burn),
             hours_a_day: as_hours(power.hours_a_day),
             running_hours: power.running.map(as_hours),

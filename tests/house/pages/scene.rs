@@ -192,6 +192,7 @@ pub fn generator(site: &Site, fuel: Fuel, litres: f64) -> Vec<Thing> {
             name: name("Generator"),
             fuel,
             rated_w: 2000.0,
+            burst_w: None,
             burn: vec![point(0.0), point(2000.0)],
             ended: None,
         }),

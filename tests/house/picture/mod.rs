@@ -2,6 +2,7 @@
 //! of the set-up in between, it is the same as built anew; and nothing in it is impossible.
 
 mod battery;
+mod bears;
 mod cases;
 mod levels;
 pub mod scene;

@@ -28,7 +28,10 @@ fn found(stages: Vec<Stage>, powered: bool, now: &str) -> Vec<(&'static str, Wei
         let point = |load_w| BurnPoint { load_w, litres_per_hour: 0.5 };
         let (burn, fuel) = (vec![point(0.0), point(2000.0)], Fuel::Petrol);
         let (id, site, name) = (scene::id(0), scene::id(0), scene::name("Set"));
-        set_up.put(Thing::Generator(Generator { id, site, name, fuel, rated_w: 2000.0, burn, ended: None }), 1);
+        set_up.put(
+            Thing::Generator(Generator { id, site, name, fuel, rated_w: 2000.0, burst_w: None, burn, ended: None }),
+            1,
+        );
     }
     let fold = Fold::of(set_up, Vec::new(), 0, 0);
     let picture = fold.picture();

@@ -71,7 +71,7 @@ const LABELS: &[(&str, &str)] = &[
     ("longitude", "longitude"), ("elevation_m", "height over the sea"), ("access", "way in"), ("contact", "contact"),
     ("phone", "telephone"), ("pump_hours_a_day", "run plan, a day"), ("keep_l", "keeps back"),
     ("from", "from"), ("to", "to"), ("means", "brought"), ("litres_a_day", "at most, a day"),
-    ("litres_a_trip", "in one trip"), ("loss", "lost"), ("fuel", "fuel"), ("rated_w", "rated power"),
+    ("litres_a_trip", "in one trip"), ("loss", "lost"), ("fuel", "fuel"), ("rated_w", "rated power"), ("burst_w", "power for some seconds"),
     ("burn", "burn"), ("capacity_l", "holds"), ("amount_l", "amount at first"), ("bought", "bought"),
     ("stabilised", "stabilised"), ("running_w", "power"), ("surge_w", "power as it starts"), ("hours_a_day", "hours a day"),
     ("pump", "is the pump"), ("coupled_at_first", "open at first"), ("zone", "time zone"), ("units", "units"),

@@ -38,6 +38,8 @@ pub(super) fn questions(task: &Task, asking: &mut Asking) -> Option<Answer> {
     let fuel = asking.choice(ask("fuel", "Fuel"), old.map(|old| old.fuel));
     let rated = ask("rated_w", "Rated power").hint("What it gives all day, from its plate; not the surge.");
     let rated_w = asking.figure(rated, &POWER, old.map(|old| old.rated_w));
+    let burst = ask("burst_w", "Power for some seconds").hint("Its surge, from its plate: it has to start the pump.");
+    let burst_w = asking.beside().figure(burst.optional(), &POWER, old.and_then(|old| old.burst_w));
 
     asking.group("burn", "What it burns");
     asking.words(
@@ -58,6 +60,7 @@ pub(super) fn questions(task: &Task, asking: &mut Asking) -> Option<Answer> {
         name: name?,
         fuel: fuel?,
         rated_w: rated_w?,
+        burst_w,
         burn,
         ended: old.and_then(|old| old.ended),
     })))

@@ -5,16 +5,22 @@ use keepwell_engine::power::RunPlan;
 use keepwell_engine::power::RunTime;
 use keepwell_engine::quantity::Mass;
 use keepwell_engine::quantity::Time;
+use keepwell_engine::quantity::Unit;
 use keepwell_engine::quantity::Volume;
 use keepwell_engine::quantity::as_hours;
+use keepwell_engine::quantity::as_watts;
 use keepwell_engine::quantity::days;
 use keepwell_engine::working::Trust;
 
 use crate::picture::SitePicture;
+use crate::picture::bears::Bears;
+use crate::picture::bears::Verdict;
+use crate::picture::bears::bears;
 use crate::picture::cluster::moment;
 use crate::picture::power::PowerNow;
 use crate::picture::power::plan;
 use crate::picture::standing::Standing;
+use crate::web::pages::sites::works::Line;
 use crate::web::reader::Reader;
 use crate::web::shown;
 use crate::web::words::Phrase;
@@ -40,6 +46,8 @@ pub struct Power {
     pub plan: Option<Plan>,
     /// why there can be none
     pub no_plan: Option<String>,
+    /// whether it bears what hangs on it
+    pub bears: Vec<Line>,
 }
 
 /// Hours a day that stretch the fuel, and what they cost in comfort.
@@ -110,7 +118,7 @@ impl Power {
         let ran = site.ledger.state.last_run.values().max_by_key(|run| run.0).map(|(at, hours)| {
             shown::words(reader, "last ran {date}, {hours}")
                 .with("date", shown::date(reader, at))
-                .with("hours", shown::figure(reader, *hours, keepwell_engine::quantity::Unit::Hour))
+                .with("hours", shown::figure(reader, *hours, Unit::Hour))
         });
         Some(Self {
             fuel: power.fuel.name(),
@@ -122,9 +130,47 @@ impl Power {
             stores,
             ran,
             extended: power.trust == Trust::Extrapolated,
+            bears: bears(site, standing, now).ok().flatten().map(|now| borne(reader, &now)).unwrap_or_default(),
             plan: plan_found,
             no_plan,
             now: power,
         })
     }
+}
+
+/// What it makes, what is asked of it, and whether it bears that.
+fn borne(reader: &Reader, now: &Bears) -> Vec<Line> {
+    let say = |key: &str| shown::words(reader, key);
+    let watts = |power| shown::figure(reader, as_watts(power), Unit::Watt);
+    let seconds = match &now.bursts {
+        Some(bursts) => say("{watts} for some seconds").with("watts", watts(bursts.value)),
+        None => say("what it gives for some seconds is not set up"),
+    };
+    let makes = Line {
+        what: say("makes all day, as height leaves it"),
+        figure: watts(now.makes.value),
+        notes: vec![seconds, say("up to 25 °C; warmer air takes 1 % for each 5.6 °C (10 °F)")],
+        mind: Vec::new(),
+    };
+    let name = |at: &usize| now.names.get(*at).map_or("", String::as_str);
+    let hardest = now.borne.hardest.as_ref().map(|at| {
+        say("{watts} as {load} starts while the rest runs")
+            .with("watts", watts(now.borne.any_start))
+            .with("load", name(at))
+    });
+    let order = now.borne.order.iter().map(name).collect::<Vec<_>>().join(", ");
+    let mind = match now.verdict {
+        Verdict::All => None,
+        Verdict::InOrder => Some(say("Start them in this order, or it may stall: {order}.").with("order", order)),
+        Verdict::Unsaid => Some(say("Whether it starts them nobody knows: set up what it gives for some seconds.")),
+        Verdict::NotAll => Some(say("It does not bear all of them at once: run less, the pump first.")),
+        Verdict::NotThePump => Some(say("It cannot run or start the pump, so no day counts on it.")),
+    };
+    let asked = Line {
+        what: say("asked by all that hangs on it"),
+        figure: watts(now.borne.running),
+        notes: hardest.into_iter().collect(),
+        mind: mind.into_iter().collect(),
+    };
+    vec![makes, asked]
 }

@@ -17,6 +17,7 @@ use keepwell_engine::vessel::usable;
 use crate::model::id::SiteId;
 use crate::model::message::Arg;
 use crate::model::message::Message;
+use crate::picture::bears::bears;
 use crate::picture::cluster::moment;
 use crate::picture::power::burns;
 use crate::picture::standing::Standing;
@@ -247,6 +248,11 @@ fn of_fuel(visitor: &Visitor, answer: &SiteAnswer, site: &SiteToday) -> Result<P
         Lasts::WhileTheMainDoes => shown::words(reader, "Gas from the main lasts no longer than the main does."),
         Lasts::NothingBurnt => shown::words(reader, "By its burn line nothing is burnt at this load."),
     }];
+    let mut panels = panels;
+    if let Some(now) = bears(&answer.site, &site.standing, answer.now).map_err(Error::internal)? {
+        panels.push(Panel::of_works(reader, &now.borne.working));
+        panels.push(Panel::of_works(reader, &now.makes.working));
+    }
     if power.load_assumed {
         words.push(shown::words(reader, "No loads are set up: half of what the generator is rated for is taken."));
     }

@@ -171,7 +171,16 @@ pub fn fuel_store(n: usize, amount_l: f64) -> FuelStore {
 fn generator() -> Generator {
     let burn =
         vec![BurnPoint { load_w: 0.0, litres_per_hour: 0.5 }, BurnPoint { load_w: 2000.0, litres_per_hour: 1.4 }];
-    Generator { id: id(0), site: id(0), name: name("Set"), fuel: Fuel::Petrol, rated_w: 2500.0, burn, ended: None }
+    Generator {
+        id: id(0),
+        site: id(0),
+        name: name("Set"),
+        fuel: Fuel::Petrol,
+        rated_w: 2500.0,
+        burst_w: None,
+        burn,
+        ended: None,
+    }
 }
 
 /// A battery of 5,120 Wh with 1,600 W of panels, at the site of that number.

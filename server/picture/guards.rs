@@ -12,9 +12,8 @@ use crate::model::id::VesselId;
 use crate::picture::Picture;
 use crate::picture::VesselPicture;
 use crate::picture::losses::Lost;
-use crate::picture::losses::falls;
+use crate::picture::losses::fallen;
 use crate::picture::losses::is_loose;
-use crate::picture::losses::taken;
 use crate::picture::moves::LOOKED_AT;
 use crate::picture::moves::NextMove;
 use crate::picture::moves::What;
@@ -43,7 +42,7 @@ pub struct Guard {
 /// # Errors
 /// A figure that the engine does not take.
 pub fn guards(picture: &Picture, today: &Today) -> Result<Vec<Guard>, TodayError> {
-    let shaken = taken(picture, today.now, falls);
+    let shaken = fallen(today);
     let quake = Lost::Earthquake { vessels: shaken.len() };
     let mut found = Vec::new();
     for site in today.sites.iter().filter(|site| site.standing.needs_water()).take(LOOKED_AT) {

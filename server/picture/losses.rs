@@ -4,7 +4,6 @@ use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 
 use keepwell_engine::grade::Grade;
-use keepwell_engine::moment::Moment;
 use keepwell_engine::quantity::Time;
 use keepwell_engine::quantity::Volume;
 use keepwell_engine::quantity::as_days;
@@ -17,7 +16,6 @@ use crate::model::vessel::ShapeKind;
 use crate::model::vessel::StandsOn;
 use crate::picture::Picture;
 use crate::picture::VesselPicture;
-use crate::picture::cluster::moment;
 use crate::picture::standing::Standing;
 use crate::picture::suppose::Suppose;
 use crate::picture::today::Question;
@@ -55,7 +53,7 @@ pub enum Lost {
     Store { site: SiteId },
     /// a generator does not start: water is then reached by gravity or by hand, and not by its pump
     Generator { site: SiteId },
-    /// a pump does not run: likewise, and what needs power besides has it
+    /// a pump does not run: likewise
     Pump { site: SiteId },
     /// the ground shakes: what is not anchored falls, what is rigidly joined breaks
     Earthquake { vessels: usize },
@@ -73,7 +71,7 @@ pub enum Lost {
 /// A figure that the engine does not take.
 pub fn losses(picture: &Picture, today: &Today) -> Result<Vec<Loss>, TodayError> {
     let mut all = Vec::new();
-    for (what, suppose) in candidates(picture, today) {
+    for (what, suppose) in candidates(today) {
         all.push(tried(picture, today, what, suppose)?);
     }
     // What hits nobody is no loss to speak of.
@@ -84,7 +82,7 @@ pub fn losses(picture: &Picture, today: &Today) -> Result<Vec<Loss>, TodayError>
 
 type Candidate = (Lost, Suppose);
 
-fn candidates(picture: &Picture, today: &Today) -> Vec<Candidate> {
+fn candidates(today: &Today) -> Vec<Candidate> {
     let suppose = || today.suppose.clone();
     let mut all = Vec::new();
     // What runs out together, or is fouled together.
@@ -106,11 +104,11 @@ fn candidates(picture: &Picture, today: &Today) -> Vec<Candidate> {
         all.push((Lost::Generator { site: id }, suppose().and_at(id, |own| own.unpowered = true)));
         all.push((Lost::Pump { site: id }, suppose().and_at(id, |own| own.pumpless = true)));
     }
-    let fallen = taken(picture, today.now, falls);
+    let fallen = fallen(today);
     if !fallen.is_empty() {
         all.push((Lost::Earthquake { vessels: fallen.len() }, suppose().and_lost(fallen)));
     }
-    let frozen = taken(picture, today.now, |vessel| vessel.vessel.may_freeze);
+    let frozen = taken(today, |vessel| vessel.vessel.may_freeze);
     if !frozen.is_empty() {
         all.push((Lost::Frost { vessels: frozen.len() }, Suppose { frost: true, ..suppose() }));
     }
@@ -159,18 +157,17 @@ fn drunk(today: &Today) -> Vec<SourceId> {
     held.into_iter().take(LARGEST).map(|(source, _)| source).collect()
 }
 
-/// The known vessels of all sites in use that something takes.
+/// The vessels that an earthquake takes: those held to nothing, and those that are rigidly joined.
 #[must_use]
-pub fn taken(picture: &Picture, now: Moment, takes: impl Fn(&VesselPicture) -> bool) -> BTreeSet<VesselId> {
-    let sites = picture.sites().iter().filter(|site| site.site.ended.is_none_or(|ended| moment(ended) > now));
-    let vessels = sites.flat_map(|site| site.vessels_at(now));
-    vessels.filter(|vessel| vessel.is_known() && takes(vessel)).map(|vessel| vessel.vessel.id).collect()
+pub fn fallen(today: &Today) -> BTreeSet<VesselId> {
+    taken(today, |vessel| is_loose(vessel) || vessel.is_coupled())
 }
 
-/// Whether an earthquake takes it.
-#[must_use]
-pub fn falls(vessel: &VesselPicture) -> bool {
-    is_loose(vessel) || vessel.is_coupled()
+/// The known vessels that something takes, of those that are not lost anyway.
+fn taken(today: &Today, takes: impl Fn(&VesselPicture) -> bool) -> BTreeSet<VesselId> {
+    let vessels = today.sites.iter().flat_map(|site| site.site.vessels_at(today.now));
+    let taken = vessels.filter(|vessel| vessel.is_known() && takes(vessel)).map(|vessel| vessel.vessel.id);
+    taken.filter(|vessel| !today.suppose.lost.contains(vessel)).collect()
 }
 
 /// Held to nothing. Single cans are set down where they stand, and what is buried cannot fall.

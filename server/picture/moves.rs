@@ -9,7 +9,6 @@ use keepwell_engine::endurance::gain;
 use keepwell_engine::grade;
 use keepwell_engine::grade::Grade;
 use keepwell_engine::power::FuelKind;
-use keepwell_engine::power::PowerError;
 use keepwell_engine::quantity::Time;
 use keepwell_engine::quantity::Volume;
 use keepwell_engine::quantity::as_days;
@@ -133,7 +132,7 @@ pub fn next_moves(picture: &Picture, today: &Today) -> Result<Vec<NextMove>, Tod
         if !site.standing.needs_water() || site.standing.timeline.ration_to_horizon {
             continue;
         }
-        for (what, suppose, work) in candidates(picture, today, site)? {
+        for (what, suppose, work) in candidates(picture, today, site) {
             found.extend(tried(picture, today, place, what, &suppose, work)?);
         }
     }
@@ -189,7 +188,7 @@ pub(super) fn by_worth(a: &NextMove, b: &NextMove) -> Ordering {
 
 type Candidate = (What, Suppose, Time);
 
-fn candidates(picture: &Picture, today: &Today, site: &SiteToday) -> Result<Vec<Candidate>, TodayError> {
+fn candidates(picture: &Picture, today: &Today, site: &SiteToday) -> Vec<Candidate> {
     let mut all = Vec::new();
     let id = site.site.site.id;
     let suppose = || today.suppose.clone();
@@ -197,7 +196,7 @@ fn candidates(picture: &Picture, today: &Today, site: &SiteToday) -> Result<Vec<
     if standing.timeline.ends_ration() == Some(Cause::Fuel)
         && let Some(power) = &standing.power
     {
-        if let Some(plan) = planned(today, site, power.hours_a_day)? {
+        if let Some(plan) = planned(today, site, power.hours_a_day) {
             let what = What::Plan { hours: plan, now: as_hours(power.hours_a_day) };
             let supposed = suppose().and_at(id, |own| own.pump_hours = Some(plan));
             all.push((what, supposed, hours(TO_CHANGE_A_PLAN)));
@@ -245,7 +244,7 @@ fn candidates(picture: &Picture, today: &Today, site: &SiteToday) -> Result<Vec<
         let what = What::Cans { count, litres: more };
         all.push((what, suppose().and_at(id, |own| own.cans_l += more), hours(TO_SET_A_CAN * f64::from(count))));
     }
-    Ok(all)
+    all
 }
 
 fn counts(vessel: &VesselPicture, today: &Today) -> bool {
@@ -262,14 +261,11 @@ fn runs_from_mains(picture: &Picture, today: &Today, site: &SitePicture) -> bool
     })
 }
 
-/// The hours a day that the run plan names; none where they are no fewer than those in force, or there can be no plan.
-fn planned(today: &Today, site: &SiteToday, now: Time) -> Result<Option<f64>, TodayError> {
-    let plan = match power::plan(&site.site, &site.standing, today.now) {
-        // the site's own page says so
-        Err(PowerError::TooSlow { .. }) => None,
-        plan => plan.map_err(|error| TodayError::Site { site: site.site.site.id, error: error.into() })?,
-    };
-    Ok(plan.map(|plan| plan.hours).filter(|hours| *hours < now).map(as_hours))
+/// The hours a day that the run plan names; none where they are no fewer than those in force. Why there can be no plan is
+/// told on the site's own page.
+fn planned(today: &Today, site: &SiteToday, now: Time) -> Option<f64> {
+    let plan = power::plan(&site.site, &site.standing, today.now).ok().flatten()?;
+    (plan.hours < now).then_some(as_hours(plan.hours))
 }
 
 /// The cartridge or lamp that ends first, where the treatment ends the ration or counts for nothing.

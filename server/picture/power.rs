@@ -160,10 +160,16 @@ pub fn plan(site: &SitePicture, standing: &Standing, now: Moment) -> Result<Opti
     let in_use = |generator: &&Arc<Generator>| generator.ended.is_none_or(|ended| moment(ended) > now);
     let Some(generator) = site.generators.iter().find(in_use).filter(|_| power.fuel.stored()) else { return Ok(None) };
     let reached = |stock: &Stock| stock.heel.pump.map_or_else(Volume::default, |heel| stock.volume - heel);
+    let of = |grade: Grade| -> Volume {
+        let stocks = standing.run.stocks.iter().filter(|stock| stock.grade == grade);
+        stocks.map(|stock| reached(stock).max(Volume::default())).sum()
+    };
     // What cannot be drunk does not make the days.
-    let counts = |grade: Grade| grade == Grade::Drink || grade == Grade::Treat && standing.run.treatment.is_some();
-    let water = standing.run.stocks.iter().filter(|stock| counts(stock.grade));
-    let water: Volume = water.map(|stock| reached(stock).max(Volume::default())).sum();
+    let treated = standing.run.treatment.map(|treatment| match treatment.media {
+        Some(media) => of(Grade::Treat).min(media),
+        None => of(Grade::Treat),
+    });
+    let water = of(Grade::Drink) + treated.unwrap_or_default();
     let a_day = standing.demand.total();
     if water < litres(1.0) || a_day < litres(1.0) {
         return Ok(None);

@@ -1,5 +1,5 @@
 //! What would help is done, move by move, as anyone would enter it: the days that were promised come about. What helps
-//! only after a loss is done in `pages/losses.rs`, and a filter is changed in `pages/works.rs`.
+//! only after a loss is done in `pages/losses.rs`.
 
 use keepwell::clock::Clock;
 use keepwell::demo;
@@ -7,6 +7,7 @@ use keepwell::model::entry::Act;
 use keepwell::model::entry::dose::Dose;
 use keepwell::model::entry::fuel::FuelMove;
 use keepwell::model::entry::fuel::Move;
+use keepwell::model::entry::service::Service;
 use keepwell::model::entry::transfer::Transfer;
 use keepwell::model::id::VesselId;
 use keepwell::model::power::Fuel;
@@ -25,7 +26,7 @@ use crate::harness::THEN;
 use crate::pages::scene;
 
 /// Every kind of move, in an order in which none takes another's ground: with a better plan more fuel buys nothing.
-const KINDS: [&str; 6] = ["fuel", "plan", "fill", "restore", "cans", "carry"];
+const KINDS: [&str; 7] = ["fuel", "plan", "fill", "restore", "renew", "cans", "carry"];
 
 fn kind(what: &What) -> &'static str {
     match what {
@@ -110,7 +111,11 @@ async fn done(app: &App, one: &NextMove) {
             let carried = Act::Transfer(Transfer { to: id, litres, measured: None, note: None });
             scene::log(app, None, Some(giver.vessel.id), now, carried).await;
         }
-        What::Renew { .. } | What::Anchor { .. } | What::Uncouple { .. } => panic!("{one:?} is not asked for here"),
+        What::Renew { stage } => {
+            let renewed = Act::Service(Service { what: "changed".to_owned(), stage: Some(stage), note: None });
+            scene::log(app, Some(one.site), None, now, renewed).await;
+        }
+        What::Anchor { .. } | What::Uncouple { .. } => panic!("{one:?} is not asked for here"),
     }
 }
 

@@ -161,14 +161,15 @@ async fn each_loss_is_the_one_reckoned_by_hand() {
     let kept = app.picture().set_up.vessels[&frail.tall].clone();
     let buried = Vessel { stands_on: StandsOn::Buried, ..(*kept.thing).clone() };
     app.keep(&Caller::House, Thing::Vessel(buried), Some(kept.revision)).await.unwrap();
-    assert_eq!(losses::taken(&app.picture(), today.now, losses::falls).len(), 2);
+    let (_, today) = app.today(&Caller::House, None).unwrap();
+    assert_eq!(losses::fallen(&today).len(), 2);
     house.close().await;
 }
 
 /// How long a site lasts after an earthquake, as things stand.
 fn after_a_quake(app: &App, site: SiteId) -> f64 {
-    let (picture, today) = app.today(&Caller::House, None).unwrap();
-    let suppose = Suppose::default().and_lost(losses::taken(&picture, today.now, losses::falls));
+    let (_, today) = app.today(&Caller::House, None).unwrap();
+    let suppose = Suppose::default().and_lost(losses::fallen(&today));
     let (_, then) = app.supposing(&Caller::House, None, suppose).unwrap();
     as_days(then.site(site).unwrap().standing.timeline.days_at_ration)
 }

@@ -188,11 +188,14 @@ fn reached(reader: &Reader, one: &NextMove) -> Phrase {
 /// What it takes, with the caution that belongs to it.
 fn work(reader: &Reader, site: &SiteToday, one: &NextMove) -> Phrase {
     match one.what {
-        What::Plan { hours, .. } => shown::words(
-            reader,
-            "No labour; the taps run {hours} a day. See that the pump brings up a day’s water in that time.",
-        )
-        .with("hours", shown::figure(reader, hours, Unit::Hour)),
+        What::Plan { hours, .. } => {
+            let words = if site.standing.power.as_ref().is_some_and(|power| power.pump_reckoned) {
+                "No labour; the taps run {hours} a day."
+            } else {
+                "No labour; the taps run {hours} a day. See that the pump brings up a day’s water in that time."
+            };
+            shown::words(reader, words).with("hours", shown::figure(reader, hours, Unit::Hour))
+        }
         What::Fuel { kind: FuelKind::Propane, .. } => {
             shown::words(reader, "One trip, half an hour. Outdoors, upright, under the local fire code.")
         }

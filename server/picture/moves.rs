@@ -65,8 +65,6 @@ const TO_CARRY: f64 = 0.5;
 const AT_THE_HOSE: f64 = 0.25;
 /// Less than this many days is no help worth a line.
 const WORTH_A_LINE: f64 = 0.05;
-/// Litres less than this are what rounding leaves of what one gets and another gives.
-const HALF_A_LITRE: f64 = 0.5;
 /// Sites that are looked at, the shortest-lived first.
 pub(super) const LOOKED_AT: usize = 60;
 /// Beyond so many sites, what one move does for everyone with the carries is not reckoned for every move.
@@ -146,7 +144,8 @@ pub fn next_moves(picture: &Picture, today: &Today) -> Result<Vec<NextMove>, Tod
 }
 
 /// What one agreed carry buys its receiver, taken alone, less what its giver's people lose by it. By what a fair share is,
-/// these never go without sooner than those it is carried to, unless those come first.
+/// these never go without sooner than those it is carried to, unless those come first; so one that buys no litre, for what
+/// one gets another gives or some is spilt, stands last and is not left out.
 fn carried(picture: &Picture, today: &Today, with: &WithCarries, step: &Move) -> Result<Option<NextMove>, TodayError> {
     let Some(Alone { to, from, sent, lasts: ends, giver: giver_ends }) = with.alone(step)? else { return Ok(None) };
     let (Some(site), Some(giver)) = (today.sites.get(to), today.sites.get(from)) else { return Ok(None) };
@@ -161,9 +160,6 @@ fn carried(picture: &Picture, today: &Today, with: &WithCarries, step: &Move) ->
     };
     let brought = between(standing, standing.timeline.days_at_ration, ends);
     let given = giver_ends.map_or(0.0, |ends| between(&giver.standing, ends, giver.standing.timeline.days_at_ration));
-    if brought - given < -HALF_A_LITRE {
-        return Ok(None);
-    }
     let carry = &step.carry;
     let trips = trips(carry, sent);
     let work = if carry.means == Means::Hose { hours(AT_THE_HOSE) } else { hours(TO_CARRY) * trips };

@@ -76,7 +76,7 @@ pub async fn measure() -> anyhow::Result<()> {
     demo::write(&app).await?;
     let at = jiff::Timestamp::from_microsecond(app.now().micros())?;
     let site = app.picture().sites().first().map(|site| site.site.id);
-    let [mut days, mut moves, mut losses] = [Sample::default(), Sample::default(), Sample::default()];
+    let [mut days, mut moves, mut losses, mut guards] = std::array::from_fn(|_| Sample::default());
     for _ in 0..ROUNDS {
         let act = Act::Note(Note { text: "looked in".to_owned() });
         let id = keepwell::model::id::Id::fresh();
@@ -90,10 +90,14 @@ pub async fn measure() -> anyhow::Result<()> {
         let began = Instant::now();
         app.losses(&Caller::House, &picture, &today)?;
         losses.took(began.elapsed());
+        let began = Instant::now();
+        app.guards(&Caller::House, &picture, &today)?;
+        guards.took(began.elapsed());
     }
     days.say("days, with their bands")?;
     moves.say("next moves")?;
     losses.say("losses, one by one")?;
+    guards.say("what would hurt less after a loss")?;
     outages_behind(&app, at).await?;
     let mut taught = Sample::default();
     for _ in 0..ROUNDS {

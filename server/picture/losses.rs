@@ -1,22 +1,24 @@
 //! Days left if one thing is lost: each tried alone, by the reckoning that today is.
 
+use std::collections::BTreeMap;
+use std::collections::BTreeSet;
+
 use keepwell_engine::grade::Grade;
 use keepwell_engine::quantity::Time;
 use keepwell_engine::quantity::Volume;
 use keepwell_engine::quantity::as_days;
 use keepwell_engine::quantity::litres;
 
-use crate::model::id::BankId;
 use crate::model::id::SiteId;
 use crate::model::id::SourceId;
 use crate::model::id::VesselId;
 use crate::model::vessel::ShapeKind;
+use crate::model::vessel::StandsOn;
 use crate::picture::Picture;
 use crate::picture::VesselPicture;
 use crate::picture::standing::Standing;
 use crate::picture::suppose::Suppose;
 use crate::picture::today::Question;
-use crate::picture::today::SiteToday;
 use crate::picture::today::Today;
 use crate::picture::today::TodayError;
 
@@ -37,54 +39,30 @@ pub struct Loss {
     pub people: f64,
 }
 
-/// What is lost.
-#[derive(Clone, Copy, Debug, PartialEq)]
+/// What is lost. That a supply gives nothing is none of them: every day is of stored water, so it hits nobody.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Lost {
+    /// a leak: what is open to it runs out with it
     Vessel {
         site: SiteId,
         vessel: VesselId,
+        /// vessels in all
+        vessels: usize,
     },
     /// all that a site stores
-    Store {
-        site: SiteId,
-    },
-    /// a generator does not start, or its pump fails: water is then reached by hand
-    Generator {
-        site: SiteId,
-    },
+    Store { site: SiteId },
+    /// a generator does not start: water is then reached by gravity or by hand, and not by its pump
+    Generator { site: SiteId },
+    /// a pump does not run: likewise
+    Pump { site: SiteId },
     /// the ground shakes: what is not anchored falls, what is rigidly joined breaks
-    Earthquake {
-        vessels: usize,
-        /// what would have helped most, done beforehand
-        eased: Option<Eased>,
-    },
+    Earthquake { vessels: usize },
     /// a hard frost: what stands in it cannot be drawn
-    Frost {
-        vessels: usize,
-    },
+    Frost { vessels: usize },
+    /// something gets into a vessel and into whatever is open to it
+    Fouled { site: SiteId, vessel: VesselId, vessels: usize },
     /// what was filled from a supply turns out to be spoilt
-    Spoilt {
-        source: SourceId,
-    },
-}
-
-/// What is done before an earthquake, and what comes of it then.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Eased {
-    pub site: SiteId,
-    pub what: Ease,
-    /// the first person to go without then; none: nobody, as far as is looked
-    pub first: Option<Time>,
-    /// people fewer who go without sooner
-    pub people: f64,
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Ease {
-    /// a vessel is anchored
-    Anchor(VesselId),
-    /// a bank is taken apart
-    Uncouple(BankId),
+    Spoilt { source: SourceId },
 }
 
 /// The losses that matter, the worst first.
@@ -93,120 +71,112 @@ pub enum Ease {
 /// A figure that the engine does not take.
 pub fn losses(picture: &Picture, today: &Today) -> Result<Vec<Loss>, TodayError> {
     let mut all = Vec::new();
-    for (what, suppose) in candidates(picture, today) {
+    for (what, suppose) in candidates(today) {
         all.push(tried(picture, today, what, suppose)?);
     }
-    all.extend(shaken(picture, today)?);
     // What hits nobody is no loss to speak of.
     all.retain(|loss| loss.people > 0.0);
     all.sort_by(|a, b| a.until().total_cmp(&b.until()).then_with(|| b.people.total_cmp(&a.people)));
     Ok(all)
 }
 
-fn candidates(picture: &Picture, today: &Today) -> Vec<(Lost, Suppose)> {
+type Candidate = (Lost, Suppose);
+
+fn candidates(today: &Today) -> Vec<Candidate> {
+    let suppose = || today.suppose.clone();
     let mut all = Vec::new();
-    let mut vessels: Vec<(SiteId, VesselId, Volume)> = Vec::new();
-    for site in &today.sites {
-        for stock in site.standing.stocks.iter().filter(|stock| stock.grade == Grade::Drink) {
-            match vessels.iter_mut().find(|there| there.1 == stock.vessel) {
-                Some(there) => there.2 += stock.in_reach,
-                None => vessels.push((site.site.site.id, stock.vessel, stock.in_reach)),
-            }
-        }
-    }
-    let largest = vessels.iter().max_by(|a, b| a.2.value.total_cmp(&b.2.value));
-    if let Some((site, vessel, _)) = largest {
-        let mut suppose = today.suppose.clone();
-        suppose.lost.insert(*vessel);
-        all.push((Lost::Vessel { site: *site, vessel: *vessel }, suppose));
+    // What runs out together, or is fouled together.
+    if let Some((site, together)) = largest(today)
+        && let Some(&vessel) = together.first()
+    {
+        let vessels = together.len();
+        all.push((Lost::Vessel { site, vessel, vessels }, suppose().and_lost(together.iter().copied())));
+        all.push((Lost::Fouled { site, vessel, vessels }, suppose().and_fouled(together)));
     }
     let mut stores: Vec<(SiteId, Volume)> =
         today.sites.iter().map(|s| (s.site.site.id, s.standing.water.drink)).collect();
     stores.sort_by(|a, b| b.1.value.total_cmp(&a.1.value));
     for (site, _) in stores.iter().take(LARGEST).filter(|store| store.1 > Volume::default()) {
-        all.push((Lost::Store { site: *site }, today.suppose.clone().and_at(*site, |own| own.lost = true)));
+        all.push((Lost::Store { site: *site }, suppose().and_at(*site, |own| own.lost = true)));
     }
     for site in today.sites.iter().filter(|site| runs(&site.standing)).take(LARGEST) {
         let id = site.site.site.id;
-        all.push((Lost::Generator { site: id }, today.suppose.clone().and_at(id, |own| own.unpowered = true)));
+        if site.standing.run.power.is_some() {
+            all.push((Lost::Generator { site: id }, suppose().and_at(id, |own| own.unpowered = true)));
+        }
+        all.push((Lost::Pump { site: id }, suppose().and_at(id, |own| own.pumpless = true)));
     }
-    let frozen: usize = today.sites.iter().map(|site| known(site, today).filter(|v| v.vessel.may_freeze).count()).sum();
-    if frozen > 0 {
-        all.push((Lost::Frost { vessels: frozen }, Suppose { frost: true, ..today.suppose.clone() }));
+    let fallen = fallen(today);
+    if !fallen.is_empty() {
+        all.push((Lost::Earthquake { vessels: fallen.len() }, suppose().and_lost(fallen)));
     }
-    // Those whose water is most of what is drunk.
-    let mut filled: Vec<(SourceId, Volume)> = picture
-        .set_up
-        .sources
-        .keys()
-        .map(|source| {
-            let from_it = vessels.iter().filter(|(_, vessel, _)| {
-                picture.vessel(*vessel).is_some_and(|(_, there)| there.cluster.fills_from(*source))
-            });
-            (*source, from_it.map(|there| there.2).sum())
-        })
-        .filter(|(_, volume)| *volume > Volume::default())
-        .collect();
-    filled.sort_by(|a, b| b.1.value.total_cmp(&a.1.value));
-    for (source, _) in filled.into_iter().take(LARGEST) {
-        let mut suppose = today.suppose.clone();
+    let frozen = taken(today, |vessel| vessel.vessel.may_freeze);
+    if !frozen.is_empty() {
+        all.push((Lost::Frost { vessels: frozen.len() }, Suppose { frost: true, ..suppose() }));
+    }
+    for source in drunk(today) {
+        let mut suppose = suppose();
         suppose.spoilt.insert(source);
         all.push((Lost::Spoilt { source }, suppose));
     }
     all
 }
 
-fn known<'a>(site: &'a SiteToday, today: &'a Today) -> impl Iterator<Item = &'a VesselPicture> {
-    site.site.vessels_at(today.now).filter(|vessel| vessel.is_known())
+/// The most drinking water that stands open together: where, and the vessels.
+fn largest(today: &Today) -> Option<(SiteId, Vec<VesselId>)> {
+    let mut found: Vec<(SiteId, Vec<VesselId>, Volume)> = Vec::new();
+    for site in &today.sites {
+        let id = site.site.site.id;
+        for stock in site.standing.stocks.iter().filter(|stock| stock.grade == Grade::Drink) {
+            if let Some(there) = found.iter_mut().find(|there| there.0 == id && there.1.contains(&stock.vessel)) {
+                there.2 += stock.in_reach;
+            } else {
+                let vessel = site.site.vessels.iter().find(|vessel| vessel.vessel.id == stock.vessel);
+                found.extend(vessel.map(|vessel| (id, vessel.together(), stock.in_reach)));
+            }
+        }
+    }
+    let most = found.into_iter().max_by(|a, b| a.2.value.total_cmp(&b.2.value));
+    most.filter(|most| most.2 > Volume::default()).map(|(site, vessels, _)| (site, vessels))
 }
 
-/// The ground shakes: what it takes, and what would have helped most.
-fn shaken(picture: &Picture, today: &Today) -> Result<Option<Loss>, TodayError> {
-    // Single cans are set down where they stand.
-    let loose = |vessel: &VesselPicture| !vessel.vessel.anchored && vessel.vessel.shape != ShapeKind::Set;
-    let mut suppose = today.suppose.clone();
-    let mut eases: Vec<(SiteId, Ease, Vec<VesselId>, Volume)> = Vec::new();
+/// The supplies of which most is stored to drink.
+fn drunk(today: &Today) -> Vec<SourceId> {
+    let mut held: BTreeMap<SourceId, Volume> = BTreeMap::new();
     for site in &today.sites {
-        let (id, held) = (site.site.site.id, |vessel: &VesselPicture| vessel.estimate(today.now).volume);
-        for vessel in known(site, today).filter(|vessel| loose(vessel) || vessel.is_coupled()) {
-            let lost = vessel.vessel.id;
-            suppose.lost.insert(lost);
-            if !vessel.is_coupled() {
-                eases.push((id, Ease::Anchor(lost), vec![lost], held(vessel)));
-            } else if let Some(bank) = vessel.vessel.bank.filter(|_| !loose(vessel)) {
-                // Taken apart, what is anchored stands.
-                match eases.iter_mut().find(|there| there.1 == Ease::Uncouple(bank)) {
-                    Some((_, _, saved, volume)) => {
-                        saved.push(lost);
-                        *volume += held(vessel);
-                    }
-                    None => eases.push((id, Ease::Uncouple(bank), vec![lost], held(vessel))),
+        for vessel in site.site.vessels_at(today.now) {
+            let stocks = site.standing.stocks.iter().filter(|stock| stock.vessel == vessel.vessel.id);
+            let volume: Volume = stocks.filter(|stock| stock.grade == Grade::Drink).map(|stock| stock.in_reach).sum();
+            if volume > Volume::default() {
+                for source in vessel.may_come_from(today.now) {
+                    *held.entry(source).or_default() += volume;
                 }
             }
         }
     }
-    if suppose.lost == today.suppose.lost {
-        return Ok(None);
-    }
-    let vessels = suppose.lost.len() - today.suppose.lost.len();
-    let mut loss = tried(picture, today, Lost::Earthquake { vessels, eased: None }, suppose.clone())?;
-    eases.sort_by(|a, b| b.3.value.total_cmp(&a.3.value));
-    let mut best: Option<Loss> = None;
-    let mut eased = None;
-    for (site, what, saved, _) in eases.into_iter().take(2 * LARGEST) {
-        let mut done = suppose.clone();
-        done.lost.retain(|vessel| !saved.contains(vessel));
-        let then = tried(picture, today, loss.what, done)?;
-        let beats = |one: &Loss, other: &Loss| {
-            one.until() > other.until() || one.until() >= other.until() && one.people < other.people
-        };
-        if beats(&then, best.as_ref().unwrap_or(&loss)) {
-            eased = Some(Eased { site, what, first: then.at(), people: loss.people - then.people });
-            best = Some(then);
-        }
-    }
-    loss.what = Lost::Earthquake { vessels, eased };
-    Ok(Some(loss))
+    let mut held: Vec<(SourceId, Volume)> = held.into_iter().collect();
+    held.sort_by(|a, b| b.1.value.total_cmp(&a.1.value));
+    held.into_iter().take(LARGEST).map(|(source, _)| source).collect()
+}
+
+/// The vessels that an earthquake takes: those held to nothing, and those that are rigidly joined.
+#[must_use]
+pub fn fallen(today: &Today) -> BTreeSet<VesselId> {
+    taken(today, |vessel| is_loose(vessel) || vessel.is_coupled())
+}
+
+/// The known vessels that something takes, of those that are not lost anyway.
+fn taken(today: &Today, takes: impl Fn(&VesselPicture) -> bool) -> BTreeSet<VesselId> {
+    let vessels = today.sites.iter().flat_map(|site| site.site.vessels_at(today.now));
+    let taken = vessels.filter(|vessel| vessel.is_known() && takes(vessel)).map(|vessel| vessel.vessel.id);
+    taken.filter(|vessel| !today.suppose.lost.contains(vessel)).collect()
+}
+
+/// Held to nothing. Single cans are set down where they stand, and what is buried cannot fall.
+#[must_use]
+pub fn is_loose(vessel: &VesselPicture) -> bool {
+    let own = &vessel.vessel;
+    !own.anchored && own.shape != ShapeKind::Set && own.stands_on != StandsOn::Buried
 }
 
 impl Loss {
@@ -222,9 +192,11 @@ impl Loss {
     }
 }
 
-/// Whether a site's best level of service hangs on its generator.
+/// Whether a site's best level of service hangs on its pump.
 fn runs(standing: &Standing) -> bool {
-    standing.power.is_some() && standing.timeline.spans.first().is_some_and(|span| span.level == Some(0))
+    let run = &standing.run;
+    (run.power.is_some() || run.battery.is_some())
+        && standing.timeline.spans.first().is_some_and(|span| span.level == Some(0))
 }
 
 fn tried(picture: &Picture, today: &Today, what: Lost, suppose: Suppose) -> Result<Loss, TodayError> {
@@ -235,7 +207,8 @@ fn tried(picture: &Picture, today: &Today, what: Lost, suppose: Suppose) -> Resu
         was.is_some_and(|was| at < was)
     };
     let hit = then.sites.iter().filter(|site| sooner(site.site.site.id, site.standing.timeline.days_at_ration));
-    let people = hit.map(|site| site.standing.run.people).sum();
+    // a sum of none is −0
+    let people = hit.map(|site| site.standing.run.people).fold(0.0, |sum, people| sum + people);
     let litres_lost = (today.water.drink - then.water.drink).max(litres(0.0));
     let first = then.as_placed.ration.first();
     Ok(Loss {

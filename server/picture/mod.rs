@@ -8,6 +8,7 @@ pub mod cluster;
 pub mod course;
 pub mod fold;
 mod groups;
+pub mod guards;
 pub mod history;
 pub mod learned;
 pub mod losses;
@@ -27,6 +28,7 @@ pub mod today;
 pub mod upkeep;
 pub mod works;
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use keepwell_engine::grade::Graded;
@@ -38,6 +40,7 @@ use keepwell_engine::quantity::Time;
 use crate::model::battery::Battery;
 use crate::model::entry::Entry;
 use crate::model::id::SiteId;
+use crate::model::id::SourceId;
 use crate::model::id::VesselId;
 use crate::model::power::FuelStore;
 use crate::model::power::Generator;
@@ -195,6 +198,23 @@ impl VesselPicture {
     #[must_use]
     pub fn is_coupled(&self) -> bool {
         self.cluster.state().joint_of(self.slot).is_some()
+    }
+
+    /// The vessels that its water stands in too, itself among them: what leaks or is fouled in one is so in all.
+    #[must_use]
+    pub fn together(&self) -> Vec<VesselId> {
+        let (state, members) = (self.cluster.state(), self.cluster.members());
+        let joint = state.joint_of(self.slot).map(|joint| &state.joints[joint]);
+        let alone = || vec![self.vessel.id];
+        joint.map_or_else(alone, |joint| joint.slots.iter().map(|slot| members[*slot].vessel.id).collect())
+    }
+
+    /// The supplies that any of its water may have come from: those of the fills since the oldest of it. None where it is
+    /// empty.
+    #[must_use]
+    pub fn may_come_from(&self, now: Moment) -> BTreeSet<SourceId> {
+        let oldest = self.parts(now).iter().filter_map(|part| part.graded.clock).min();
+        oldest.map_or_else(BTreeSet::new, |oldest| self.cluster.came_from(self.slot, oldest))
     }
 
     /// Each part with its litres and its grade.

@@ -1,6 +1,8 @@
 //! What would help most: things that one could do, found in the picture, each tried alone by the reckoning that today is,
 //! and put in the order of what it buys for the work it takes. A ration is a choice and never among them.
 
+use std::cmp::Ordering;
+
 use keepwell_engine::endurance::Cause;
 use keepwell_engine::endurance::Verdict;
 use keepwell_engine::endurance::gain;
@@ -14,17 +16,24 @@ use keepwell_engine::quantity::as_hours;
 use keepwell_engine::quantity::as_litres;
 use keepwell_engine::quantity::days;
 use keepwell_engine::quantity::hours;
+use keepwell_engine::quantity::litres;
 use keepwell_engine::quantity::litres_per_minute;
 
 use crate::model::carry::Means;
 use crate::model::entry::mains::Supply;
+use crate::model::id::BankId;
 use crate::model::id::CarryId;
 use crate::model::id::SiteId;
+use crate::model::id::SourceId;
+use crate::model::id::StageId;
 use crate::model::id::VesselId;
 use crate::model::source::SourceKind;
+use crate::model::works::StageKind;
 use crate::picture::Picture;
 use crate::picture::SitePicture;
 use crate::picture::VesselPicture;
+use crate::picture::power;
+use crate::picture::shared::Alone;
 use crate::picture::shared::Move;
 use crate::picture::shared::WithCarries;
 use crate::picture::shared::trips;
@@ -33,7 +42,6 @@ use crate::picture::suppose::Suppose;
 use crate::picture::today::SiteToday;
 use crate::picture::today::Today;
 use crate::picture::today::TodayError;
-use crate::picture::works::PumpNow;
 
 /// A garden hose, litres a minute (common practice, no source).
 pub const HOSE: f64 = 20.0;
@@ -45,11 +53,12 @@ const CAN: f64 = 20.0;
 const MOST_CANS: u32 = 10;
 /// Days that so many cans should buy at least.
 const CANS_BUY: f64 = 0.5;
-/// Hours of work (common practice, no source): to change a plan, to fetch fuel, to dose and test, to fill and set a can, for one trip
-/// there and back.
+/// Hours of work (common practice, no source): to change a plan, to fetch fuel, to dose and test, to change a cartridge or a
+/// lamp, to fill and set a can, for one trip there and back.
 const TO_CHANGE_A_PLAN: f64 = 0.1;
 const TO_FETCH_FUEL: f64 = 0.5;
 const TO_DOSE_AND_TEST: f64 = 1.0;
+const TO_RENEW: f64 = 0.5;
 const TO_SET_A_CAN: f64 = 0.25;
 const TO_CARRY: f64 = 0.5;
 /// A hose runs by itself: what is left of its time is work.
@@ -57,7 +66,7 @@ const AT_THE_HOSE: f64 = 0.25;
 /// Less than this many days is no help worth a line.
 const WORTH_A_LINE: f64 = 0.05;
 /// Sites that are looked at, the shortest-lived first.
-const LOOKED_AT: usize = 60;
+pub(super) const LOOKED_AT: usize = 60;
 /// Beyond so many sites, what one move does for everyone with the carries is not reckoned for every move.
 const SHARED_UP_TO: usize = 1000;
 
@@ -91,10 +100,16 @@ pub enum What {
     Restore { vessel: VesselId, litres: f64 },
     /// fill a vessel up while the mains run
     Fill { vessel: VesselId, litres: f64, takes: Time },
+    /// put a new cartridge or lamp into a stage of treatment
+    Renew { stage: StageId },
     /// keep more cans
     Cans { count: u32, litres: f64 },
     /// take a carry that was agreed
     Carry { carry: CarryId, from: SiteId, litres: f64, trips: f64 },
+    /// hold a vessel to the wall or the floor: see [`crate::picture::guards`]
+    Anchor { vessel: VesselId },
+    /// shut the vessels of a bank off from each other: likewise
+    Uncouple { bank: BankId },
 }
 
 impl What {
@@ -115,7 +130,7 @@ pub fn next_moves(picture: &Picture, today: &Today) -> Result<Vec<NextMove>, Tod
         if !site.standing.needs_water() || site.standing.timeline.ration_to_horizon {
             continue;
         }
-        for (what, suppose, work) in candidates(picture, today, site)? {
+        for (what, suppose, work) in candidates(picture, today, site) {
             found.extend(tried(picture, today, place, what, &suppose, work)?);
         }
     }
@@ -124,20 +139,27 @@ pub fn next_moves(picture: &Picture, today: &Today) -> Result<Vec<NextMove>, Tod
             found.extend(carried(picture, today, with, step)?);
         }
     }
-    found.sort_by(|a, b| worth(b).total_cmp(&worth(a)).then_with(|| b.gain.value.total_cmp(&a.gain.value)));
+    found.sort_by(by_worth);
     Ok(found)
 }
 
-/// What one agreed carry buys its receiver, taken alone.
+/// What one agreed carry buys its receiver, taken alone, less what its giver's people lose by it. By what a fair share is,
+/// these never go without sooner than those it is carried to, unless those come first; so one that buys no litre, for what
+/// one gets another gives or some is spilt, stands last and is not left out.
 fn carried(picture: &Picture, today: &Today, with: &WithCarries, step: &Move) -> Result<Option<NextMove>, TodayError> {
-    let Some((place, ends, sent)) = with.alone(step)? else { return Ok(None) };
-    let Some(site) = today.sites.get(place) else { return Ok(None) };
-    let (standing, before) = (&site.standing, site.standing.timeline.days_at_ration);
-    let gain = ends - before;
+    let Some(Alone { to, from, sent, lasts: ends, giver: giver_ends }) = with.alone(step)? else { return Ok(None) };
+    let (Some(site), Some(giver)) = (today.sites.get(to), today.sites.get(from)) else { return Ok(None) };
+    let standing = &site.standing;
+    let gain = ends - standing.timeline.days_at_ration;
     if as_days(gain) < WORTH_A_LINE {
         return Ok(None);
     }
-    let until = today.target_days(picture).map_or(ends, days).min(ends);
+    let until = today.target_days(picture).map_or(ends, days);
+    let between = |of: &Standing, from: Time, to: Time| {
+        as_litres(of.demand.drink_grade()) * as_days(to.min(until) - from.min(until)).max(0.0)
+    };
+    let brought = between(standing, standing.timeline.days_at_ration, ends);
+    let given = giver_ends.map_or(0.0, |ends| between(&giver.standing, ends, giver.standing.timeline.days_at_ration));
     let carry = &step.carry;
     let trips = trips(carry, sent);
     let work = if carry.means == Means::Hose { hours(AT_THE_HOSE) } else { hours(TO_CARRY) * trips };
@@ -147,21 +169,22 @@ fn carried(picture: &Picture, today: &Today, with: &WithCarries, step: &Move) ->
         lasts: Some(ends).filter(|ends| *ends < standing.run.horizon),
         gain,
         people: standing.run.people,
-        litres: standing.demand.drink_grade() * as_days(until - before).max(0.0),
+        litres: litres((brought - given).max(0.0)),
         work,
         // The days with the carries count it already.
         first: None,
     }))
 }
 
-/// Litres for an hour of work.
-fn worth(one: &NextMove) -> f64 {
-    as_litres(one.litres) / as_hours(one.work)
+/// The most litres for an hour of work first; of as many, the most days.
+pub(super) fn by_worth(a: &NextMove, b: &NextMove) -> Ordering {
+    let worth = |one: &NextMove| as_litres(one.litres) / as_hours(one.work);
+    worth(b).total_cmp(&worth(a)).then_with(|| b.gain.value.total_cmp(&a.gain.value))
 }
 
 type Candidate = (What, Suppose, Time);
 
-fn candidates(picture: &Picture, today: &Today, site: &SiteToday) -> Result<Vec<Candidate>, TodayError> {
+fn candidates(picture: &Picture, today: &Today, site: &SiteToday) -> Vec<Candidate> {
     let mut all = Vec::new();
     let id = site.site.site.id;
     let suppose = || today.suppose.clone();
@@ -169,7 +192,7 @@ fn candidates(picture: &Picture, today: &Today, site: &SiteToday) -> Result<Vec<
     if standing.timeline.ends_ration() == Some(Cause::Fuel)
         && let Some(power) = &standing.power
     {
-        if let Some(plan) = best_plan(today, site)? {
+        if let Some(plan) = planned(today, site, power.hours_a_day) {
             let what = What::Plan { hours: plan, now: as_hours(power.hours_a_day) };
             let supposed = suppose().and_at(id, |own| own.pump_hours = Some(plan));
             all.push((what, supposed, hours(TO_CHANGE_A_PLAN)));
@@ -195,7 +218,7 @@ fn candidates(picture: &Picture, today: &Today, site: &SiteToday) -> Result<Vec<
             all.push((what, supposed, hours(TO_DOSE_AND_TEST)));
         }
         let room = (vessel.body.capacity.full - vessel.estimate(today.now).volume).max(Volume::default());
-        if parts.len() == 1 && room > Volume::default() && runs_from_mains(picture, &site.site) {
+        if parts.len() == 1 && room > Volume::default() && runs_from_mains(picture, today, &site.site) {
             let takes = room / litres_per_minute(HOSE);
             let what = What::Fill { vessel: vessel_id, litres: as_litres(room), takes };
             let mut supposed = suppose();
@@ -203,16 +226,21 @@ fn candidates(picture: &Picture, today: &Today, site: &SiteToday) -> Result<Vec<
             all.push((what, supposed, takes.min(hours(AT_THE_HOSE))));
         }
     }
+    if let Some(stage) = to_renew(standing) {
+        let mut supposed = suppose();
+        supposed.renewed.insert(stage);
+        all.push((What::Renew { stage }, supposed, hours(TO_RENEW)));
+    }
     let a_day = as_litres(standing.demand.drink_grade());
     let count = (a_day * CANS_BUY / CAN).ceil();
-    if standing.timeline.ends_ration() != Some(Cause::Fuel)
+    if !matches!(standing.timeline.ends_ration(), Some(Cause::Fuel | Cause::Battery))
         && let Some(count) = (1..=MOST_CANS).find(|few| f64::from(*few) >= count)
     {
         let more = f64::from(count) * CAN;
         let what = What::Cans { count, litres: more };
         all.push((what, suppose().and_at(id, |own| own.cans_l += more), hours(TO_SET_A_CAN * f64::from(count))));
     }
-    Ok(all)
+    all
 }
 
 fn counts(vessel: &VesselPicture, today: &Today) -> bool {
@@ -220,32 +248,31 @@ fn counts(vessel: &VesselPicture, today: &Today) -> bool {
 }
 
 /// Whether a site can fill from mains that run and that no notice is on.
-fn runs_from_mains(picture: &Picture, site: &SitePicture) -> bool {
-    site.site.sources.iter().filter_map(|source| picture.sources.all.get(source)).any(|source| {
+fn runs_from_mains(picture: &Picture, today: &Today, site: &SitePicture) -> bool {
+    let gives = |source: &&SourceId| !today.suppose.failed.contains(source);
+    site.site.sources.iter().filter(gives).filter_map(|source| picture.sources.all.get(source)).any(|source| {
         source.source.kind == SourceKind::Mains
             && source.notices.is_empty()
             && source.supply.is_none_or(|(supply, _)| supply != Supply::Off)
     })
 }
 
-/// The whole hours a day that make the ration last longest; of several, the most hours. None if the plan is best as it is.
-fn best_plan(today: &Today, site: &SiteToday) -> Result<Option<f64>, TodayError> {
-    let now = site.site.site.pump_hours_a_day;
-    // Where the pump is known, it must bring up the day's water in that time.
-    let known = site.standing.pump.as_ref().and_then(PumpNow::known);
-    let least = known.map_or(0.0, |known| as_hours(known.hours_for(site.standing.demand.total())));
-    let mut best = (site.standing.timeline.days_at_ration, None);
-    for plan in (1..24_u32).rev().map(f64::from).filter(|plan| (least..now).contains(plan)) {
-        let suppose = today.suppose.clone().and_at(site.site.site.id, |own| own.pump_hours = Some(plan));
-        let lasts = standing(today, site, &suppose)?.timeline.days_at_ration;
-        if lasts > best.0 + days(WORTH_A_LINE) {
-            best = (lasts, Some(plan));
-        }
-    }
-    Ok(best.1)
+/// The hours a day that the run plan names; none where they are no fewer than those in force. Why there can be no plan is
+/// told on the site's own page.
+fn planned(today: &Today, site: &SiteToday, now: Time) -> Option<f64> {
+    let plan = power::plan(&site.site, &site.standing, today.now).ok().flatten()?;
+    (plan.hours < now).then_some(as_hours(plan.hours))
 }
 
-fn standing(today: &Today, site: &SiteToday, suppose: &Suppose) -> Result<Standing, TodayError> {
+/// The cartridge or lamp that ends first, where the treatment ends the ration or counts for nothing.
+fn to_renew(standing: &Standing) -> Option<StageId> {
+    let train = standing.train.as_ref()?;
+    let ends = standing.timeline.ends_ration() == Some(Cause::Media) || !train.counts();
+    let first = train.ends_first().filter(|_| ends)?;
+    (!matches!(first.stage.kind, StageKind::Chlorine | StageKind::Boil)).then_some(first.stage.id)
+}
+
+pub(super) fn standing(today: &Today, site: &SiteToday, suppose: &Suppose) -> Result<Standing, TodayError> {
     Standing::supposing(&site.site, &today.rung, today.now, today.outage, suppose)
         .map_err(|error| TodayError::Site { site: site.site.site.id, error })
 }
@@ -261,22 +288,33 @@ fn tried(
 ) -> Result<Option<NextMove>, TodayError> {
     let site = &today.sites[place];
     let then = standing(today, site, suppose)?;
-    let (before, after) = (site.standing.timeline.days_at_ration, then.timeline.days_at_ration);
-    let longer = after - before;
+    let Some(one) = bought(picture, today, site, (&site.standing, &then), (what, work))? else { return Ok(None) };
+    let first = if today.sites.len() <= SHARED_UP_TO { first(today, place, site, then)? } else { None };
+    Ok(Some(NextMove { first, ..one }))
+}
+
+/// What it buys at its site, from one standing to the other.
+pub(super) fn bought(
+    picture: &Picture,
+    today: &Today,
+    site: &SiteToday,
+    (before, then): (&Standing, &Standing),
+    (what, work): (What, Time),
+) -> Result<Option<NextMove>, TodayError> {
+    let (ended, ends) = (before.timeline.days_at_ration, then.timeline.days_at_ration);
+    let longer = ends - ended;
     if as_days(longer) < WORTH_A_LINE {
         return Ok(None);
     }
-    let until = today.target_days(picture).map_or(after, days).min(then.run.horizon);
-    let gain = gain((&site.standing.run, &site.standing.timeline), (&then.run, &then.timeline), until)
+    let until = today.target_days(picture).map_or(ends, days).min(then.run.horizon);
+    let gain = gain((&before.run, &before.timeline), (&then.run, &then.timeline), until)
         .map_err(|error| TodayError::Site { site: site.site.site.id, error: error.into() })?;
     if gain.verdict == Verdict::Loss {
         return Ok(None);
     }
-    let more = gain.delivered.total().max(Volume::default());
-    let lasts = then.timeline.ration_ends();
-    let first = if today.sites.len() <= SHARED_UP_TO { first(today, place, site, then)? } else { None };
-    let people = site.standing.run.people;
-    Ok(Some(NextMove { site: site.site.site.id, what, lasts, gain: longer, people, litres: more, work, first }))
+    let litres = gain.delivered.total().max(Volume::default());
+    let (lasts, people) = (then.timeline.ration_ends(), before.run.people);
+    Ok(Some(NextMove { site: site.site.site.id, what, lasts, gain: longer, people, litres, work, first: None }))
 }
 
 /// The first anywhere to go without, before and after.

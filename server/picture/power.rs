@@ -27,6 +27,7 @@ use keepwell_engine::working::Trust;
 use crate::model::power::Fuel;
 use crate::model::power::FuelStore;
 use crate::model::power::Generator;
+use crate::model::power::Load;
 use crate::picture::SitePicture;
 use crate::picture::bears::pumps;
 use crate::picture::cluster::day_moment;
@@ -152,15 +153,17 @@ pub(super) fn loads_of(
 /// Runs a day that a plan is made for (common practice, no source): one in the morning, one at night.
 const RUNS: u32 = 2;
 
-/// The plan by which the fuel lasts as long as the water, where the pump and a generator with stored fuel are known, and
-/// there is water for it. None where there is nothing to plan.
+/// Hours that a pump of which nothing is known is taken to need for a day's water (common practice, no source).
+const UNKNOWN_PUMP: f64 = 1.0;
+
+/// The plan by which the fuel lasts as long as the water, where there is a generator with stored fuel, and water for it.
+/// Where the pump's own figures are not known, those of the load that stands for it are taken: so many watts, for so many
+/// hours a day. None where there is nothing to plan.
 ///
 /// # Errors
 /// The engine's word for what no plan can be made of: a pump too slow for the day's litres.
 pub fn plan(site: &SitePicture, standing: &Standing, now: Moment) -> Result<Option<RunPlan>, power::PowerError> {
-    let (Some(power), Some(known)) = (&standing.power, standing.pump.as_ref().and_then(PumpNow::known)) else {
-        return Ok(None);
-    };
+    let Some(power) = standing.power.as_ref().filter(|power| power.pumps) else { return Ok(None) };
     // What sun and battery carry needs no plan.
     if standing.run.battery.is_some() && standing.timeline.ends_ration() != Some(Cause::Fuel) {
         return Ok(None);
@@ -168,15 +171,22 @@ pub fn plan(site: &SitePicture, standing: &Standing, now: Moment) -> Result<Opti
     let in_use = |generator: &&Arc<Generator>| generator.ended.is_none_or(|ended| moment(ended) > now);
     let Some(generator) = site.generators.iter().find(in_use).filter(|_| power.fuel.stored()) else { return Ok(None) };
     let reached = |stock: &Stock| stock.heel.pump.map_or_else(Volume::default, |heel| stock.volume - heel);
-    let water = standing.run.stocks.iter().filter(|stock| stock.grade != Grade::Hold);
-    let water: Volume = water.map(|stock| reached(stock).max(Volume::default())).sum();
+    let of = |grade: Grade| -> Volume {
+        let stocks = standing.run.stocks.iter().filter(|stock| stock.grade == grade);
+        stocks.map(|stock| reached(stock).max(Volume::default())).sum()
+    };
+    // What cannot be drunk does not make the days.
+    let treated = standing.run.treatment.map(|treatment| match treatment.media {
+        Some(media) => of(Grade::Treat).min(media),
+        None => of(Grade::Treat),
+    });
+    let water = of(Grade::Drink) + treated.unwrap_or_default();
     let a_day = standing.demand.total();
     if water < litres(1.0) || a_day < litres(1.0) {
         return Ok(None);
     }
-    let pump = known.tap.power;
-    let share = (known.hours_for(a_day) / power.hours_a_day).value.min(1.0);
-    let tank = known.switch.as_ref().map_or_else(Volume::default, |switch| switch.drawdown.value);
+    let Lift { pump, flow, tank } = Lift::of(site, standing.pump.as_ref(), a_day, now);
+    let share = (a_day / flow / power.hours_a_day).value.min(1.0);
     // Two runs have one gap between them, so what the sun puts back in a day is for that one.
     let battery = standing.battery.as_ref().and_then(|battery| battery.pump.as_ref());
     let bridge = tank + battery.map_or_else(Volume::default, |pump| pump.bridges);
@@ -184,7 +194,7 @@ pub fn plan(site: &SitePicture, standing: &Standing, now: Moment) -> Result<Opti
         generator: &burns(generator)?,
         beside: (power.load - pump * share).max(watts(0.0)),
         pump,
-        flow: known.tap.flow,
+        flow,
         a_day,
         water,
         fuel: power.on_hand.good,
@@ -194,6 +204,28 @@ pub fn plan(site: &SitePicture, standing: &Standing, now: Moment) -> Result<Opti
         first: hours(FIRST_RUN),
     };
     power::run_plan(&ask).map(Some)
+}
+
+/// What brings the water up, as a plan asks it.
+struct Lift {
+    pump: Power,
+    flow: VolumeRate,
+    /// what still flows out of the pressure tank when it has stopped
+    tank: Volume,
+}
+
+impl Lift {
+    fn of(site: &SitePicture, pump: Option<&PumpNow>, a_day: Volume, now: Moment) -> Self {
+        if let Some(known) = pump.and_then(PumpNow::known) {
+            let tank = known.switch.as_ref().map_or_else(Volume::default, |switch| switch.drawdown.value);
+            return Self { pump: known.tap.power, flow: known.tap.flow, tank };
+        }
+        let in_use = |load: &&Arc<Load>| load.pump && load.ended.is_none_or(|ended| moment(ended) > now);
+        let load = site.loads.iter().find(in_use).filter(|load| load.hours_a_day > 0.0);
+        let hours_a_day = load.map_or(UNKNOWN_PUMP, |load| load.hours_a_day);
+        let pump = watts(load.map_or(0.0, |load| load.running_w));
+        Self { pump, flow: a_day / hours(hours_a_day), tank: Volume::default() }
+    }
 }
 
 /// A generator as the engine sees it.

@@ -66,6 +66,19 @@ pub struct Move {
     pub stop: Stop,
 }
 
+/// One carry, if no other is taken.
+#[derive(Clone, Copy, Debug)]
+pub struct Alone {
+    /// by their places in the answer
+    pub to: usize,
+    pub from: usize,
+    pub sent: Volume,
+    /// when those it is carried to go without
+    pub lasts: Time,
+    /// the same of its giver; none where that needs nothing
+    pub giver: Option<Time>,
+}
+
 impl WithCarries {
     /// None where no carry is agreed between sites in use.
     ///
@@ -124,18 +137,18 @@ impl WithCarries {
         Ok(first.filter(|at| *at < site.standing.run.horizon))
     }
 
-    /// What one carry does if no other is taken: when its receiver, by its place in the answer, goes without, and the litres
-    /// sent; none where nothing is sent.
+    /// What one carry does if no other is taken; none where nothing is sent.
     ///
     /// # Errors
     /// A figure that the engine does not take.
-    pub fn alone(&self, step: &Move) -> Result<Option<(usize, Time, Volume)>, Refusal> {
+    pub fn alone(&self, step: &Move) -> Result<Option<Alone>, Refusal> {
         let Some(carry) = self.sharing.carries.get(step.place) else { return Ok(None) };
-        let to = carry.to;
+        let (from, to) = (carry.from, carry.to);
         let alone = Sharing { carries: vec![*carry], ..self.sharing.clone() };
         let shared = share(&alone)?;
-        let ends = shared.days.get(to).copied().flatten();
-        Ok(ends.zip(shared.moves.first().copied()).map(|(ends, sent)| (to, ends, sent)))
+        let ends = |place: usize| shared.days.get(place).copied().flatten();
+        let sent = ends(to).zip(shared.moves.first().copied());
+        Ok(sent.map(|(lasts, sent)| Alone { to, from, sent, lasts, giver: ends(from) }))
     }
 
     /// All that is sent.

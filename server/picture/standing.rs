@@ -110,9 +110,10 @@ impl Standing {
         let needs = |uses| population(&site.site.people, &site.site.animals, own.guests).demand(uses);
         let demand = needs(rung.uses())?;
         let (people, _) = demand.per_head();
-        let pump = works::pump(site, now);
+        let pump = works::pump(site, now).filter(|_| !own.pumpless);
         let flow = pump.as_ref().and_then(PumpNow::known).map(|known| known.tap.flow);
-        let train = works::train(site, demand.drink_grade(), flow, now)?.filter(|_| !suppose.untreated);
+        let train =
+            works::train(site, demand.drink_grade(), flow, &suppose.renewed, now)?.filter(|_| !suppose.untreated);
         let power =
             if own.unpowered { None } else { power_of(site, &demand, pump.as_ref(), train.as_ref(), own, now)? };
         let hours_a_day = power.as_ref().map_or(hours(site.site.pump_hours_a_day), |power| power.hours_a_day);

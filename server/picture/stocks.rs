@@ -75,14 +75,15 @@ pub fn stocks_of(
     let lost = |vessel: &VesselPicture| own.lost || frozen(vessel) || suppose.lost.contains(&vessel.vessel.id);
     for vessel in site.vessels_at(now).filter(|vessel| vessel.is_known() && !lost(vessel)) {
         let body = &vessel.body;
-        let heel = Heels { pump: body.pump, gravity: body.gravity, dip: body.dip };
+        let heel = Heels { pump: body.pump.filter(|_| !own.pumpless), gravity: body.gravity, dip: body.dip };
+        let lowest = [heel.pump, heel.gravity, heel.dip].into_iter().flatten().reduce(Volume::min);
         let parts = vessel.parts(now);
         let alone = parts.len() == 1;
         for (number, mut part) in parts.into_iter().enumerate() {
-            suppose_of(vessel, &mut part, alone, suppose);
+            suppose_of(vessel, &mut part, alone, suppose, now);
             let Some(grade) = part.graded.grade else { continue };
             let volume = part.estimate.volume;
-            let reach = body.lowest_heel().map_or_else(Volume::default, |heel| (volume - heel).max(Volume::default()));
+            let reach = lowest.map_or_else(Volume::default, |heel| (volume - heel).max(Volume::default()));
             if vessel.vessel.outage_only && !outage {
                 if grade == Grade::Drink {
                     water.waiting += reach;
@@ -130,7 +131,7 @@ pub fn stocks_of(
 }
 
 /// A part as it would be if what is supposed of its vessel had been done.
-fn suppose_of(vessel: &VesselPicture, part: &mut PartNow, alone: bool, suppose: &Suppose) {
+fn suppose_of(vessel: &VesselPicture, part: &mut PartNow, alone: bool, suppose: &Suppose, now: Moment) {
     let id = vessel.vessel.id;
     if alone && suppose.filled.contains(&id) {
         let full = vessel.body.capacity.full;
@@ -142,7 +143,10 @@ fn suppose_of(vessel: &VesselPicture, part: &mut PartNow, alone: bool, suppose: 
     if suppose.restored.contains(&id) {
         part.graded.grade = Some(Grade::Drink);
     }
-    if suppose.spoilt.iter().any(|source| vessel.cluster.fills_from(*source)) {
+    if suppose.fouled.contains(&id) {
+        part.graded.grade = part.graded.grade.map(|grade| grade.max(Grade::Utility));
+    }
+    if !suppose.spoilt.is_empty() && !vessel.may_come_from(now).is_disjoint(&suppose.spoilt) {
         part.graded.grade = part.graded.grade.map(|_| Grade::Hold);
     }
 }

@@ -6,6 +6,7 @@ use std::collections::BTreeSet;
 
 use crate::model::id::SiteId;
 use crate::model::id::SourceId;
+use crate::model::id::StageId;
 use crate::model::id::VesselId;
 
 /// Nothing of it is kept anywhere.
@@ -19,8 +20,14 @@ pub struct Suppose {
     pub filled: BTreeSet<VesselId>,
     /// dosed, tested and found good
     pub restored: BTreeSet<VesselId>,
+    /// something got into them: washing water at best, as under a do-not-drink notice
+    pub fouled: BTreeSet<VesselId>,
     /// what was filled from these supplies is on hold
     pub spoilt: BTreeSet<SourceId>,
+    /// these supplies give nothing: no vessel is filled from them
+    pub failed: BTreeSet<SourceId>,
+    /// stages of treatment whose medium or lamp is new
+    pub renewed: BTreeSet<StageId>,
     /// a hard frost: nothing can be drawn from what may freeze
     pub frost: bool,
     /// days of heat from now, on which the need for drinking doubles
@@ -61,6 +68,8 @@ pub struct AtSite {
     pub lost: bool,
     /// its generator does not run
     pub unpowered: bool,
+    /// its pump does not run: what comes by gravity or by hand is all there is
+    pub pumpless: bool,
     /// people more who draw there
     pub guests: u32,
     /// litres of fuel more
@@ -91,6 +100,20 @@ impl Suppose {
         self
     }
 
+    /// The same, and those vessels lost.
+    #[must_use]
+    pub fn and_lost(mut self, vessels: impl IntoIterator<Item = VesselId>) -> Self {
+        self.lost.extend(vessels);
+        self
+    }
+
+    /// The same, and those vessels fouled.
+    #[must_use]
+    pub fn and_fouled(mut self, vessels: impl IntoIterator<Item = VesselId>) -> Self {
+        self.fouled.extend(vessels);
+        self
+    }
+
     /// Whether people need more or less from some day on.
     #[must_use]
     pub const fn need_changes(&self) -> bool {
@@ -104,7 +127,10 @@ impl Suppose {
             || self.untreated
             || self.frost
             || !self.spoilt.is_empty()
+            || !self.renewed.is_empty()
             || self.need_changes()
-            || vessels.any(|vessel| [&self.lost, &self.filled, &self.restored].iter().any(|set| set.contains(&vessel)))
+            || vessels.any(|vessel| {
+                [&self.lost, &self.filled, &self.restored, &self.fouled].iter().any(|set| set.contains(&vessel))
+            })
     }
 }

@@ -18,6 +18,8 @@ use crate::model::id::VesselId;
 use crate::picture::Picture;
 use crate::picture::SitePicture;
 use crate::picture::VesselPicture;
+use crate::picture::guards;
+use crate::picture::guards::Guard;
 use crate::picture::losses;
 use crate::picture::losses::Loss;
 use crate::picture::moves;
@@ -51,6 +53,7 @@ struct Answer {
     findings: Arc<OnceLock<Arc<[Finding]>>>,
     moves: Arc<OnceLock<Arc<[NextMove]>>>,
     losses: Arc<OnceLock<Arc<[Loss]>>>,
+    guards: Arc<OnceLock<Arc<[Guard]>>>,
     expected: Arc<OnceLock<Arc<Expected>>>,
     /// the same days with the bands of what may be expected
     banded: Arc<OnceLock<Arc<Today>>>,
@@ -149,6 +152,7 @@ impl App {
             findings: Arc::default(),
             moves: Arc::default(),
             losses: Arc::default(),
+            guards: Arc::default(),
             expected: Arc::default(),
             banded: Arc::default(),
             drawn,
@@ -264,6 +268,16 @@ impl App {
         caller.may(Deed::SeeTotals, None)?;
         let found = || Ok(losses::losses(picture, today).map_err(internal)?.into());
         self.once(today, |answer| Arc::clone(&answer.losses), found)
+    }
+
+    /// What would hurt less after a loss, the most litres for the work first.
+    ///
+    /// # Errors
+    /// As [`App::next_moves`].
+    pub fn guards(&self, caller: &Caller, picture: &Picture, today: &Today) -> Result<Arc<[Guard]>, Error> {
+        caller.may(Deed::SeeTotals, None)?;
+        let found = || Ok(guards::guards(picture, today).map_err(internal)?.into());
+        self.once(today, |answer| Arc::clone(&answer.guards), found)
     }
 
     /// What may be expected once what is uncertain is drawn from its errors. It takes both cores for a moment, so it is

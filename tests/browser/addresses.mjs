@@ -31,7 +31,7 @@ export const PAGES = [
   { name: 'log-fill', from: 'log-vessel', link: new RegExp(`^/log/vessels/${ID}/fill$`) },
   { name: 'log-reading', from: 'log-vessel', link: new RegExp(`^/log/vessels/${ID}/reading$`) },
   { name: 'carries', path: '/carries' },
-  { name: 'what-if', path: '/?heat=3&treated=yes', pages: 7 },
+  { name: 'what-if', path: '/?heat=3&frost=yes&treated=yes', pages: 7 },
   { name: 'forecast', path: '/forecast' },
   { name: 'forecast-supposed', path: '/forecast?then=lean&after=2&half=3&most=10' },
   { name: 'working-shared', path: '/working/shared' },

@@ -6,6 +6,7 @@ mod apply;
 mod couple;
 mod explain;
 mod lots;
+mod origin;
 mod read;
 mod state;
 mod trace;

@@ -46,7 +46,7 @@ impl Fold<'_> {
         let heel = self.members[slot].body.lowest_heel().unwrap_or_default();
         if empty && volume > heel && volume > Volume::default() {
             let act = usual_fill(&self.members[slot], self.sources);
-            self.state.vessels[slot].fill_assumed = true;
+            self.state.vessels[slot].fill_assumed = Some(self.at);
             self.quality(slot, &act);
         }
     }

@@ -68,8 +68,8 @@ pub struct VesselState {
     pub troubles: BTreeMap<Trouble, (Moment, EntryId)>,
     /// doses since the last test: a second one is warned of
     pub doses_untested: u32,
-    /// no fill was ever logged: the usual source is taken for granted since the vessel was set up
-    pub fill_assumed: bool,
+    /// water came that no entry tells of, last at that moment: its usual source is taken for granted
+    pub fill_assumed: Option<Moment>,
     /// something was told of its water, or of how it came there
     pub(super) begun: bool,
 }
@@ -122,7 +122,7 @@ impl State {
             self.hear(sources, supplies, since);
             let act = usual_fill(&members[slot], sources);
             let vessel = &mut self.vessels[slot];
-            vessel.fill_assumed = true;
+            vessel.fill_assumed = Some(since);
             for part in &mut vessel.parts {
                 quality(&mut part.water, since, &act);
             }
@@ -210,7 +210,7 @@ impl VesselState {
             misfit: None,
             troubles: BTreeMap::new(),
             doses_untested: 0,
-            fill_assumed: false,
+            fill_assumed: None,
             begun: false,
         }
     }

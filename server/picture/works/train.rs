@@ -1,5 +1,6 @@
 //! A train of treatment at a moment: what each stage still does, and whether what passes it counts.
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use keepwell_engine::moment::Moment;
@@ -21,6 +22,7 @@ use keepwell_engine::treatment::Train;
 use keepwell_engine::treatment::TreatmentError;
 use keepwell_engine::working::Reckoned;
 
+use crate::model::id::StageId;
 use crate::model::works::Stage;
 use crate::model::works::StageKind;
 use crate::model::works::UvClass;
@@ -110,8 +112,12 @@ const fn class(stage: &Stage) -> treatment::UvClass {
 /// Litres of one stage and the time left of it at a moment.
 #[must_use]
 pub fn left(site: &SitePicture, stage: &Arc<Stage>, now: Moment) -> StageNow {
+    left_since(stage, site.ledger.state.renewed.get(&stage.id).copied(), now)
+}
+
+/// The same, with the medium or the lamp last renewed at that moment.
+fn left_since(stage: &Arc<Stage>, renewed: Option<Moment>, now: Moment) -> StageNow {
     let fitted = stage.fitted.map(day_moment);
-    let renewed = site.ledger.state.renewed.get(&stage.id).copied();
     let is_renewed = renewed.is_some_and(|renewed| fitted.is_none_or(|fitted| renewed > fitted));
     let since = if is_renewed { renewed } else { fitted };
     let passed = if is_renewed { 0.0 } else { stage.passed_l.unwrap_or(0.0) };
@@ -147,6 +153,7 @@ pub fn in_use(site: &SitePicture, now: Moment) -> impl Iterator<Item = &Arc<Stag
 }
 
 /// A site's train, if any stage is set up. `need` is what the site needs a day: time that is left is as many litres.
+/// Those stages that are supposed to be renewed are so now.
 ///
 /// # Errors
 /// A figure of the set-up that the engine does not take; it names it.
@@ -154,9 +161,13 @@ pub fn train(
     site: &SitePicture,
     need: Volume,
     flow: Option<VolumeRate>,
+    anew: &BTreeSet<StageId>,
     now: Moment,
 ) -> Result<Option<TrainNow>, TreatmentError> {
-    let mut stages: Vec<StageNow> = in_use(site, now).map(|stage| left(site, stage, now)).collect();
+    let is_left = |stage: &Arc<Stage>| {
+        if anew.contains(&stage.id) { left_since(stage, Some(now), now) } else { left(site, stage, now) }
+    };
+    let mut stages: Vec<StageNow> = in_use(site, now).map(is_left).collect();
     if stages.is_empty() {
         return Ok(None);
     }

@@ -12,7 +12,6 @@ use keepwell_engine::quantity::Time;
 use keepwell_engine::quantity::VOLUME;
 use keepwell_engine::quantity::days;
 
-use crate::model::id::Id;
 use crate::model::id::SiteId;
 use crate::model::id::SourceId;
 use crate::model::id::VesselId;
@@ -33,10 +32,12 @@ use crate::web::pages::sites::form_urlencoded;
 use crate::web::visitor::Visitor;
 
 /// The members of an address that suppose something.
-const KEYS: [&str; 18] = [
-    "heat", "target", "then", "after", "guests", "at", "lost", "power", "brings", "on", "to", "comes", "half", "most",
-    "treated", "carried", "frost", "spoilt",
+const KEYS: [&str; 21] = [
+    "heat", "target", "then", "after", "guests", "at", "lost", "brings", "on", "to", "comes", "half", "most", "power",
+    "pump", "fouled", "spoilt", "supply", "treated", "carried", "frost",
 ];
+/// Those of them that are seldom asked, and folded: the last.
+const SELDOM: usize = 8;
 
 /// More sites than this are no list to choose from.
 const MANY: usize = 100;
@@ -47,6 +48,9 @@ pub struct Supposed {
     /// how long the mains stay off, where that is asked
     pub outage: Option<Outage>,
     pub sheet: Sheet,
+    /// what is seldom asked, and whether any of it is
+    pub more: Sheet,
+    pub more_is_asked: bool,
     /// the form was sent and something in it does not hold: nothing is supposed, and the form says why
     pub refused: bool,
     /// the assumptions as they stand in the address, to be carried on: "heat=3&guests=20" or nothing
@@ -71,18 +75,25 @@ fn asked_with(visitor: &Visitor, picture: &Picture, sent: &Pairs, of: Option<Sit
         .collect();
     let is_sent = !given.is_empty();
     let mut asking = Asking::of(&visitor.reader, is_sent.then_some(sent));
-    let suppose = questions(visitor, picture, &mut asking, of, forecast);
+    let mut suppose = questions(visitor, picture, &mut asking, of, forecast);
     let outage = if forecast { outage(&mut asking) } else { None };
+    asking.group("", "");
+    seldom(visitor, picture, &mut asking, of, &mut suppose);
     let holds = asking.holds();
     let mut carried = form_urlencoded(&given);
     if !holds {
         carried.clear();
     }
+    let more_is_asked = given.iter().any(|(key, _)| KEYS[KEYS.len() - SELDOM..].contains(key));
+    let mut sheet = asking.finish(Vec::new());
+    let more = Sheet { groups: sheet.groups.split_off(1), problems: Vec::new() };
     Supposed {
         suppose: if holds { suppose } else { Suppose::default() },
         outage: outage.filter(|_| holds),
         refused: is_sent && !holds,
-        sheet: asking.finish(Vec::new()),
+        sheet,
+        more,
+        more_is_asked,
         carried,
     }
 }
@@ -103,16 +114,42 @@ fn questions(visitor: &Visitor, picture: &Picture, asking: &mut Asking, of: Opti
         at_a_site(visitor, picture, asking, of, &mut suppose);
         promised(visitor, picture, asking, of, &mut suppose, forecast);
     }
-    suppose.untreated = asking.check(ask("treated", "Nothing is treated").optional(), false);
-    let sources = picture.set_up.sources.values();
-    let sources = sources.map(|kept| choice(kept.thing.id.to_string(), kept.thing.name.to_string())).collect();
+    suppose
+}
+
+/// What is seldom asked.
+fn seldom(visitor: &Visitor, picture: &Picture, asking: &mut Asking, of: Option<SiteId>, suppose: &mut Suppose) {
+    if of.is_some() || picture.sites().len() <= MANY {
+        let site = |site: Option<String>| site.and_then(|site| site.parse::<SiteId>().ok());
+        let power = ask("power", "No power at").hint("Its generator does not start.").optional();
+        if let Some(site) = site(asking.pick(power, places(visitor, picture, of), None)) {
+            suppose.sites.entry(site).or_default().unpowered = true;
+        }
+        let pump = ask("pump", "No pump at").hint("Gravity and hand are left.").optional();
+        if let Some(site) = site(asking.beside().pick(pump, places(visitor, picture, of), None)) {
+            suppose.sites.entry(site).or_default().pumpless = true;
+        }
+        let hint = "Something gets into it and what is open to it: washing water at best.";
+        let fouled = ask("fouled", "Fouled").hint(hint).optional();
+        let mut vessels = stores(visitor, picture, of);
+        vessels.retain(|store| store.value.parse().is_ok_and(|id| picture.vessel(id).is_some()));
+        let fouled = asking.pick(fouled, vessels, None);
+        suppose.fouled.extend(fouled.iter().flat_map(|vessel| together(picture, vessel)));
+    }
+    let sources = || {
+        let sources = picture.set_up.sources.values();
+        sources.map(|kept| choice(kept.thing.id.to_string(), kept.thing.name.to_string())).collect()
+    };
+    let supply = |source: Option<String>| source.and_then(|source| source.parse::<SourceId>().ok());
     let spoilt = ask("spoilt", "Spoilt").hint("What was filled from that supply is on hold.").optional();
-    let spoilt = asking.beside().pick(spoilt, sources, None).and_then(|source| source.parse::<SourceId>().ok());
-    suppose.spoilt.extend(spoilt);
+    suppose.spoilt.extend(supply(asking.pick(spoilt, sources(), None)));
+    let hint = "Every day is of stored water, so none changes; nothing is filled from it.";
+    let failed = ask("supply", "Nothing comes from").hint(hint).optional();
+    suppose.failed.extend(supply(asking.beside().pick(failed, sources(), None)));
+    suppose.untreated = asking.check(ask("treated", "Nothing is treated").optional(), false);
+    suppose.uncarried = asking.beside().check(ask("carried", "Nothing is carried").optional(), false);
     let frost = ask("frost", "A hard frost").hint("Nothing is drawn from what may freeze.").optional();
     suppose.frost = asking.check(frost, false);
-    suppose.uncarried = asking.beside().check(ask("carried", "Nothing is carried").optional(), false);
-    suppose
 }
 
 /// Another ration from some day on.
@@ -199,28 +236,28 @@ fn outage(asking: &mut Asking) -> Option<Outage> {
 /// What is supposed of one site among those that there are.
 fn at_a_site(visitor: &Visitor, picture: &Picture, asking: &mut Asking, of: Option<SiteId>, suppose: &mut Suppose) {
     let guests = asking.count(ask("guests", "More people").optional(), &PEOPLE, None);
-    let sites = || places(visitor, picture, of);
-    let at = asking.beside().pick(ask("at", "Who draw at").optional(), sites(), of.map(|site| site.to_string()));
+    let sites = places(visitor, picture, of);
+    let at = asking.beside().pick(ask("at", "Who draw at").optional(), sites, of.map(|site| site.to_string()));
     if let Some(guests) = guests.filter(|guests| *guests > 0) {
         match at.or_else(|| of.map(|site| site.to_string())).and_then(|at| at.parse::<SiteId>().ok()) {
             Some(site) => suppose.sites.entry(site).or_default().guests = guests,
             None => asking.fault("at", Message::new("Say where they would draw.")),
         }
     }
-    let hint = "All that a site stores, or one vessel.";
+    let hint = "All that a site stores, or one vessel with what is open to it.";
     let lost = asking.pick(ask("lost", "Lost").hint(hint).optional(), stores(visitor, picture, of), None);
-    if let Some(lost) = lost.and_then(|lost| uuid::Uuid::try_parse(&lost).ok()) {
-        if picture.set_up.sites.contains_key(&Id::from_uuid(lost)) {
-            suppose.sites.entry(Id::from_uuid(lost)).or_default().lost = true;
-        } else {
-            suppose.lost.insert(VesselId::from_uuid(lost));
+    if let Some(lost) = lost {
+        match lost.parse::<SiteId>().ok().filter(|site| picture.set_up.sites.contains_key(site)) {
+            Some(site) => suppose.sites.entry(site).or_default().lost = true,
+            None => suppose.lost.extend(together(picture, &lost)),
         }
     }
-    let power = ask("power", "No power at").hint("Its generator does not start.").optional();
-    let power = asking.beside().pick(power, sites(), None).and_then(|site| site.parse::<SiteId>().ok());
-    if let Some(site) = power {
-        suppose.sites.entry(site).or_default().unpowered = true;
-    }
+}
+
+/// A vessel with those that are open to it.
+fn together(picture: &Picture, vessel: &str) -> Vec<VesselId> {
+    let vessel = vessel.parse().ok().and_then(|id| picture.vessel(id));
+    vessel.map_or_else(Vec::new, |(_, vessel)| vessel.together())
 }
 
 fn choice(value: String, label: String) -> form::Choice {

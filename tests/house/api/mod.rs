@@ -1,5 +1,6 @@
 //! The API from outside: whole answers as they are, every bad input tried, and every route held against the document.
 
+mod ahead;
 mod calls;
 mod conform;
 mod coverage;

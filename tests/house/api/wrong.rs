@@ -264,11 +264,18 @@ async fn what_cannot_be_supposed_is_named() {
         (format!("guests=10&guests_at={}", fresh()), 404),
         (format!("lost_site={}", fresh()), 404),
         (format!("lost_vessel={}", fresh()), 404),
+        (format!("fouled={}", fresh()), 404),
+        (format!("spoilt={}", fresh()), 404),
+        (format!("failed={}", fresh()), 404),
+        (format!("pumpless={}", fresh()), 404),
+        ("frost=perhaps".to_owned(), 422),
         ("heat_days=-1".to_owned(), 422),
         ("heat_days=much".to_owned(), 422),
         ("untreated=perhaps".to_owned(), 422),
         (format!("guests=10&guests_at={}", ids.weir), 200),
         (format!("lost_vessel={}&unpowered={}", ids.north, ids.birch), 200),
+        (format!("fouled={}&pumpless={}&frost=true", ids.north, ids.birch), 200),
+        (format!("spoilt={}&failed={}", ids.mains, ids.mains), 200),
     ] {
         let answer = machine.get(&format!("/api/v1/today/supposed?{asked}")).await;
         assert_eq!(answer.status, status, "{asked}: {}", answer.text);

@@ -1,4 +1,5 @@
-//! What would help is done, move by move, as anyone would enter it: the days that were promised come about.
+//! What would help is done, move by move, as anyone would enter it: the days that were promised come about. What helps
+//! only after a loss is done in `pages/losses.rs`.
 
 use keepwell::clock::Clock;
 use keepwell::demo;
@@ -6,6 +7,7 @@ use keepwell::model::entry::Act;
 use keepwell::model::entry::dose::Dose;
 use keepwell::model::entry::fuel::FuelMove;
 use keepwell::model::entry::fuel::Move;
+use keepwell::model::entry::service::Service;
 use keepwell::model::entry::transfer::Transfer;
 use keepwell::model::id::VesselId;
 use keepwell::model::power::Fuel;
@@ -24,7 +26,7 @@ use crate::harness::THEN;
 use crate::pages::scene;
 
 /// Every kind of move, in an order in which none takes another's ground: with a better plan more fuel buys nothing.
-const KINDS: [&str; 6] = ["fuel", "plan", "fill", "restore", "cans", "carry"];
+const KINDS: [&str; 7] = ["fuel", "plan", "fill", "restore", "renew", "cans", "carry"];
 
 fn kind(what: &What) -> &'static str {
     match what {
@@ -34,6 +36,8 @@ fn kind(what: &What) -> &'static str {
         What::Fill { .. } => "fill",
         What::Cans { .. } => "cans",
         What::Carry { .. } => "carry",
+        What::Renew { .. } => "renew",
+        What::Anchor { .. } | What::Uncouple { .. } => panic!("{what:?} lengthens no day as things stand"),
     }
 }
 
@@ -107,6 +111,11 @@ async fn done(app: &App, one: &NextMove) {
             let carried = Act::Transfer(Transfer { to: id, litres, measured: None, note: None });
             scene::log(app, None, Some(giver.vessel.id), now, carried).await;
         }
+        What::Renew { stage } => {
+            let renewed = Act::Service(Service { what: "changed".to_owned(), stage: Some(stage), note: None });
+            scene::log(app, Some(one.site), None, now, renewed).await;
+        }
+        What::Anchor { .. } | What::Uncouple { .. } => panic!("{one:?} is not asked for here"),
     }
 }
 
@@ -128,10 +137,10 @@ async fn the_days_that_a_move_promises_come_about() {
         let promised = one.lasts.map_or(730.0, as_days);
         // What a run plan and fuel do is exact; a fill stops within 10 mm of the mark, and a test reads what it reads.
         let within = match one.what {
-            What::Plan { .. } | What::Fuel { .. } | What::Cans { .. } => 1e-6,
             What::Fill { .. } | What::Restore { .. } | What::Carry { .. } => {
                 as_days(standing.high - standing.low) / 2.0
             }
+            _ => 1e-6,
         };
         assert!(lasts > before && (lasts - promised).abs() <= within, "{one:?}: {before}, then {lasts}");
     }

@@ -12,8 +12,11 @@ use keepwell::model::id::VesselId;
 use keepwell::model::person::Role;
 use keepwell::model::setup::Thing;
 use keepwell::model::site::SiteKind;
+use keepwell::picture::moves::What;
+use keepwell::picture::suppose::Suppose;
 use keepwell::service::App;
 use keepwell::service::Caller;
+use keepwell_engine::quantity::as_litres;
 
 use crate::harness::House;
 use crate::pages::scene;
@@ -104,6 +107,14 @@ async fn the_share_is_the_one_reckoned_by_hand() {
     // Two days more for four people, and it is in the second figure already.
     let carry = "+2.0 days Carry 120 L from Upper House to Lower House 4 people, to day 4.0. 6 trips, agreed;";
     assert!(today.contains(carry), "{today}");
+    // Of 14 days the upper people lose 0.8 of 150 L by it, as much as the lower get; of five days nothing.
+    for (target, litres) in [(None, 0.0), (Some(5.0), 120.0)] {
+        let suppose = Suppose { target_days: target, ..Suppose::default() };
+        let (picture, today) = house.running.app().supposing(&Caller::House, None, suppose).unwrap();
+        let moves = house.running.app().next_moves(&Caller::House, &picture, &today).unwrap();
+        let carry = moves.iter().find(|one| matches!(one.what, What::Carry { .. })).unwrap();
+        assert!((as_litres(carry.litres) - litres).abs() < 1e-6, "{target:?}: {carry:?}");
+    }
     // All that Upper House stores lost: it is without from the start.
     assert!(today.contains("All that Upper House stores 0.0 1,500 L lost; 10 people without sooner"), "{today}");
     let working = text(&maren.get("/working/shared").await.text);
@@ -177,7 +188,7 @@ async fn what_would_help_is_found_in_the_picture() {
     let maren = signed_in(&house, reach.maren).await;
     let words = text(&maren.get("/").await.text);
     // By hand: 12 L of diesel at 0.5 L an hour is 24 hours of running: 1.5 days at 16 hours a day. The water over the outlet,
-    // about 1760 L, lasts 58 people 2.02 days; at 12 hours a day the fuel lasts 2.0.
+    // about 1760 L, lasts 58 people 2.02 days; 12 L over so long are 5.93 a day, 11.9 hours of running.
     assert!(
         words.contains("Run the generator at Birch Court 12 hours a day, not 16 hours 58 people, to day 2.0."),
         "{words}"

@@ -5,6 +5,7 @@ mod battery;
 pub mod carries;
 mod data;
 mod log;
+mod losses;
 mod paper;
 mod people;
 mod reckoner;

@@ -7,6 +7,7 @@ use keepwell::model::id::SiteId;
 use keepwell::model::id::SourceId;
 use keepwell::model::id::StageId;
 use keepwell::model::neighbourhood::Neighbourhood;
+use keepwell::model::power::Fuel;
 use keepwell::model::setup::Thing;
 use keepwell::model::site::SiteKind;
 use keepwell::model::source::Disinfectant;
@@ -19,6 +20,7 @@ use keepwell::model::works::PipeSize;
 use keepwell::model::works::Pump;
 use keepwell::model::works::Stage;
 use keepwell::model::works::StageKind;
+use keepwell::model::works::UvClass;
 use keepwell::service::Caller;
 
 use crate::api::Machine;
@@ -187,13 +189,14 @@ async fn a_filter_gives_out_before_the_water() {
         disinfectant: Disinfectant::None,
         notes: String::new(),
     };
-    let tank = scene::cubic(&site, "Rain tank", &[(DrawWay::Gravity, 0.0)]);
+    let tank = scene::cubic(&site, "Rain tank", &[(DrawWay::Gravity, 0.0), (DrawWay::Pump, 0.0)]);
     let (tank_id, rain_id) = (tank.id, rain.id);
     let cyst = Stage { life_l: Some(300.0), ..stage(id, 1, StageKind::CystFilter) };
     let chlorine = stage(id, 2, StageKind::Chlorine);
-    let things =
-        [Thing::Source(rain), Thing::Site(site), Thing::Vessel(tank), Thing::Stage(cyst), Thing::Stage(chlorine)];
-    keep(app, things.to_vec()).await;
+    let stages = [Thing::Stage(cyst.clone()), Thing::Stage(chlorine)];
+    let things: Vec<Thing> =
+        [Thing::Source(rain), Thing::Site(site), Thing::Vessel(tank)].into_iter().chain(stages).collect();
+    keep(app, things).await;
     scene::log(app, None, Some(tank_id), scene::days_ago(3), scene::filled(rain_id)).await;
     scene::log(app, None, Some(tank_id), scene::days_ago(1), scene::dipped(1.0)).await;
     let maren = signed_in(&house, reach.maren).await;
@@ -201,6 +204,41 @@ async fn a_filter_gives_out_before_the_water() {
     assert!(mill.contains("Cyst filter gives out first, on day 5.0."), "{mill}");
     let sites = text(&maren.get("/sites").await.text);
     assert!(sites.contains("cyst filter, day 5.0"), "{sites}");
+    // 240 L have passed it: 60 L are left, a day, and a new one makes 300 L again, four days more. It goes into the place
+    // of the old one, as logged.
+    let renew = "Renew Stage 1 at Mill House, with a spare at hand 4 people, to day 5.0. Half an hour: wash hands";
+    assert!(!mill.contains("Renew Stage 1"), "{mill}");
+    let kept = app.picture().set_up.stages[&cyst.id].clone();
+    let used = Stage { passed_l: Some(240.0), ..cyst.clone() };
+    app.keep(&Caller::House, Thing::Stage(used), Some(kept.revision)).await.unwrap();
+    let mill = text(&maren.get(&format!("/sites/{id}")).await.text);
+    assert!(mill.contains("on day 1.0.") && mill.contains(&format!("+4.0 days {renew}")), "{mill}");
+    let machine = Machine::coordinator(&house, &reach).await;
+    let moves = json(&machine.get("/api/v1/today/moves").await);
+    let line = moves.as_array().unwrap().iter().find(|line| line["what"] == "renew").unwrap();
+    assert_eq!((line["stage"].as_str(), line["work_hours"].as_f64()), (Some(&*cyst.id.to_string()), Some(0.5)));
+    let renewed = Service { what: "cartridge changed".to_owned(), stage: Some(cyst.id), note: None };
+    scene::log(app, Some(id), None, scene::now(), Act::Service(renewed)).await;
+    let mill = text(&maren.get(&format!("/sites/{id}")).await.text);
+    assert!(mill.contains("on day 5.0.") && !mill.contains("Renew Stage 1"), "{mill}");
+    // A lamp that has burnt 8,976 of 9,000 hours has a day left, and fuel for more than ten; a new one leaves the filter's five.
+    let lamp = Stage {
+        uv_class: Some(UvClass::A),
+        lamp_hours: Some(8_976.0),
+        most_flow_l_per_min: Some(30.0),
+        ..stage(id, 3, StageKind::Ultraviolet)
+    };
+    let fuel = scene::generator(&app.picture().set_up.sites[&id].thing, Fuel::Diesel, 200.0);
+    keep(app, [Thing::Stage(lamp)].into_iter().chain(fuel).collect()).await;
+    let mill = text(&maren.get(&format!("/sites/{id}")).await.text);
+    let said = "+4.0 days Renew Stage 3 at Mill House, with a spare at hand 4 people, to day 5.0. Half an hour. Unplug the lamp";
+    assert!(mill.contains("on day 1.0.") && mill.contains(said), "{mill}");
+    // Where another stage ends with it, neither alone is any help.
+    let kept = app.picture().set_up.stages[&cyst.id].clone();
+    let shorter = Stage { life_l: Some(60.0), ..cyst.clone() };
+    app.keep(&Caller::House, Thing::Stage(shorter), Some(kept.revision)).await.unwrap();
+    let mill = text(&maren.get(&format!("/sites/{id}")).await.text);
+    assert!(mill.contains("on day 1.0.") && !mill.contains("Renew Stage"), "{mill}");
     house.close().await;
 }
 

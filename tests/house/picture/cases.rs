@@ -129,7 +129,7 @@ fn a_note_before_the_first_reading_hides_no_assumed_fill() {
         &set_up(ShapeKind::Box, 1),
         &[entry(0, day(1), Some(0), note()), entry(1, day(2), Some(0), litres(500.0))],
     );
-    assert!(of(&picture, 0).state().fill_assumed);
+    assert!(of(&picture, 0).state().fill_assumed.is_some());
 }
 
 #[test]

@@ -1,5 +1,5 @@
-//! What the days hang on: the agreed carries, what would help most, what one loss would cost, what may be expected, and the
-//! neighbourhood's days with something supposed.
+//! What the days hang on: the agreed carries, what would help most, what one loss would cost and what would hurt less then,
+//! what may be expected, and the neighbourhood's days with something supposed.
 
 mod carried;
 mod expected;
@@ -41,6 +41,15 @@ pub fn routes() -> Api {
                 What::List(&What::Object(&moves::LOSS), MANY),
             ),
             moves::losses,
+        )
+        .add(
+            list(
+                "/api/v1/today/guards",
+                "listGuards",
+                "What would hurt less after a loss, the most litres for an hour of work first",
+                What::List(&What::Object(&moves::GUARD), MANY),
+            ),
+            moves::guards,
         )
         .add(
             list("/api/v1/today/forecast", "getForecast", "What may be expected", What::Object(&expected::FORECAST)),

@@ -38,7 +38,7 @@ const TARGET: Member =
 const GUESTS: Member = Member::maybe("guests", "people more, at that site", What::Whole(&PEOPLE));
 const GUESTS_AT: Member = Member::maybe("guests_at", "where they draw; needed with guests", What::Id);
 const LOST_SITE: Member = Member::maybe("lost_site", "a site that loses all it stores", What::Id);
-const LOST_VESSEL: Member = Member::maybe("lost_vessel", "a vessel that is lost", What::Id);
+const LOST_VESSEL: Member = Member::maybe("lost_vessel", "a vessel that leaks, with what is open to it", What::Id);
 const UNPOWERED: Member = Member::maybe("unpowered", "a site whose generator does not start", What::Id);
 const THEN_RATION: Member = Member::maybe("then_ration", "another ration from some day on", What::Choice(rungs));
 const THEN_AFTER: Member =
@@ -51,13 +51,24 @@ const DELIVERY: Member = Member::maybe(
 const DELIVERY_DAY: Member =
     Member::maybe("delivery_day", "days from now; needed with delivery_l", What::Figure(&SUPPOSED_DAYS));
 const DELIVERY_AT: Member = Member::maybe("delivery_at", "the site; needed with delivery_l", What::Id);
+const PUMPLESS: Member = Member::maybe("pumpless", "a site whose pump does not run", What::Id);
+const FOULED: Member = Member::maybe(
+    "fouled",
+    "a vessel that something gets into; with what is open to it, it is washing water at best",
+    What::Id,
+);
+const FAILED: Member = Member::maybe(
+    "failed",
+    "a supply that gives nothing; every day is of stored water, so none changes, and nothing is filled from it",
+    What::Id,
+);
 const SPOILT: Member = Member::maybe("spoilt", "a supply; what was filled from it is on hold", What::Id);
 const FROST: Member = Member::maybe("frost", "nothing is drawn from what may freeze", What::Flag);
 const UNTREATED: Member = Member::maybe("untreated", "nothing is treated", What::Flag);
 const UNCARRIED: Member = Member::maybe("uncarried", "nothing is carried", What::Flag);
 
 /// What may be supposed.
-pub const ASKS: [Member; 17] = [
+pub const ASKS: [Member; 20] = [
     RATION,
     HEAT,
     TARGET,
@@ -68,9 +79,12 @@ pub const ASKS: [Member; 17] = [
     LOST_SITE,
     LOST_VESSEL,
     UNPOWERED,
+    PUMPLESS,
     DELIVERY,
     DELIVERY_DAY,
     DELIVERY_AT,
+    FAILED,
+    FOULED,
     SPOILT,
     FROST,
     UNTREATED,
@@ -89,9 +103,12 @@ pub struct Question {
     lost_site: Option<SiteId>,
     lost_vessel: Option<VesselId>,
     unpowered: Option<SiteId>,
+    pumpless: Option<SiteId>,
     delivery_l: Option<f64>,
     delivery_day: Option<f64>,
     delivery_at: Option<SiteId>,
+    failed: Option<SourceId>,
+    fouled: Option<VesselId>,
     spoilt: Option<SourceId>,
     frost: Option<bool>,
     untreated: Option<bool>,
@@ -126,10 +143,13 @@ fn suppose(client: &Client, asked: &Question, picture: &Picture) -> Result<Suppo
         uncarried: asked.uncarried.unwrap_or(false),
         ..Suppose::default()
     };
-    if let Some(source) = asked.spoilt {
-        picture.set_up.sources.get(&source).ok_or(service::Error::NotFound("source"))?;
-        suppose.spoilt.insert(source);
-    }
+    let supply = |source: Option<SourceId>| -> Result<Option<SourceId>, Error> {
+        let Some(source) = source else { return Ok(None) };
+        let known = picture.set_up.sources.contains_key(&source);
+        known.then_some(Some(source)).ok_or_else(|| service::Error::NotFound("source").into())
+    };
+    suppose.failed.extend(supply(asked.failed)?);
+    suppose.spoilt.extend(supply(asked.spoilt)?);
     if let Some(guests) = asked.guests.filter(|guests| *guests > 0) {
         let message = Message::new("Say where they would draw.");
         let at = there(asked.guests_at)?.ok_or_else(|| Error::invalid("guests_at", message))?;
@@ -153,10 +173,14 @@ fn suppose(client: &Client, asked: &Question, picture: &Picture) -> Result<Suppo
     if let Some(site) = there(asked.unpowered)? {
         suppose = suppose.and_at(site, |own| own.unpowered = true);
     }
-    if let Some(vessel) = asked.lost_vessel {
-        let (site, _) = picture.vessel(vessel).ok_or(service::Error::NotFound("vessel"))?;
-        there(Some(site.site.id))?;
-        suppose.lost.insert(vessel);
+    if let Some(site) = there(asked.pumpless)? {
+        suppose = suppose.and_at(site, |own| own.pumpless = true);
     }
-    Ok(suppose)
+    let together = |vessel: Option<VesselId>| -> Result<Vec<VesselId>, Error> {
+        let Some(vessel) = vessel else { return Ok(Vec::new()) };
+        let (site, vessel) = picture.vessel(vessel).ok_or(service::Error::NotFound("vessel"))?;
+        there(Some(site.site.id))?;
+        Ok(vessel.together())
+    };
+    Ok(suppose.and_lost(together(asked.lost_vessel)?).and_fouled(together(asked.fouled)?))
 }

@@ -1,4 +1,4 @@
-//! What would help most, and what one loss would cost, in words.
+//! What would help most, what one loss would cost, and what would hurt less then, in words.
 
 use keepwell_engine::power::FuelKind;
 use keepwell_engine::quantity::Time;
@@ -6,9 +6,8 @@ use keepwell_engine::quantity::Unit;
 use keepwell_engine::quantity::as_days;
 
 use crate::model::id::SiteId;
+use crate::model::works::StageKind;
 use crate::picture::Picture;
-use crate::picture::losses::Ease;
-use crate::picture::losses::Eased;
 use crate::picture::losses::Loss;
 use crate::picture::losses::Lost;
 use crate::picture::moves::HOSE;
@@ -31,10 +30,10 @@ use crate::web::words::Phrase;
 const MOVES: usize = 5;
 /// Of one site.
 const OF_A_SITE: usize = 2;
+/// Steps on the page that would hurt less after a loss.
+const GUARDS: usize = 3;
 /// Beyond so many sites a loss takes too long to be reckoned for every page: the API answers it when it is asked.
 const LOSSES_UP_TO: usize = 1000;
-/// Losses on the page.
-const LOSSES: usize = 10;
 
 /// One move.
 pub struct Line {
@@ -62,7 +61,7 @@ pub fn moves(house: &House, visitor: &Visitor, picture: &Picture, today: &Today)
         let Some(site) = today.site(one.site).filter(|site| sees(visitor, site)) else { continue };
         let of_site = lines.iter().filter(|line| line.0 == one.site).count();
         if lines.len() < MOVES && of_site < OF_A_SITE {
-            lines.push((one.site, line(visitor, today, site, one, of_site > 0)));
+            lines.push((one.site, line(visitor, picture, today, (site, one), of_site > 0)));
         }
     }
     Ok(lines.into_iter().map(|line| line.1).collect())
@@ -77,10 +76,56 @@ pub fn of_site(house: &House, visitor: &Visitor, answer: &SiteAnswer) -> Result<
     let id = answer.site.site.id;
     let Some(site) = answer.today.site(id) else { return Ok(Vec::new()) };
     let mine = all.iter().filter(|one| one.site == id).take(MOVES);
-    Ok(mine.map(|one| line(visitor, &answer.today, site, one, false)).collect())
+    Ok(mine.map(|one| line(visitor, &answer.picture, &answer.today, (site, one), false)).collect())
 }
 
-fn line(visitor: &Visitor, today: &Today, site: &SiteToday, one: &NextMove, again: bool) -> Line {
+/// What would hurt less after a loss, anywhere or at one site.
+///
+/// # Errors
+/// A figure that the engine does not take.
+pub fn guards(
+    house: &House,
+    visitor: &Visitor,
+    (picture, today): (&Picture, &Today),
+    of: Option<SiteId>,
+) -> Result<Vec<Line>, Error> {
+    let all = house.app.guards(&visitor.caller, picture, today)?;
+    let mine = all.iter().filter(|guard| of.is_none_or(|of| of == guard.step.site));
+    let lines = mine.filter_map(|guard| {
+        let site = today.site(guard.step.site).filter(|site| sees(visitor, site))?;
+        let mut line = line(visitor, picture, today, (site, &guard.step), false);
+        let after = match guard.after {
+            Lost::Earthquake { .. } => "After an earthquake:",
+            _ => "If one of them leaks:",
+        };
+        line.words = format!("{} {}", visitor.reader.word(after), line.words);
+        Some(line)
+    });
+    Ok(lines.take(GUARDS).collect())
+}
+
+fn line(
+    visitor: &Visitor,
+    picture: &Picture,
+    today: &Today,
+    (site, one): (&SiteToday, &NextMove),
+    again: bool,
+) -> Line {
+    let reader = &visitor.reader;
+    let deed = deed(visitor, picture, today, (site, one), again);
+    let mut words = vec![reached(reader, one), work(reader, site, one)];
+    words.extend(one.first.and_then(|first| everyone(reader, today, first)));
+    let words: Vec<String> = words.into_iter().map(|phrase| phrase.to_string()).collect();
+    Line { gain: one.gain, deed, words: words.join(" ") }
+}
+
+fn deed(
+    visitor: &Visitor,
+    picture: &Picture,
+    today: &Today,
+    (site, one): (&SiteToday, &NextMove),
+    again: bool,
+) -> Phrase {
     let reader = &visitor.reader;
     let name = site.site.site.name.as_str();
     let vessel =
@@ -111,11 +156,21 @@ fn line(visitor: &Visitor, today: &Today, site: &SiteToday, one: &NextMove, agai
             let from = today.site(from).map(|from| named_plainly(visitor, from).to_string()).unwrap_or_default();
             shown::words(reader, "Carry {litres} from {from} to {site}").with("litres", litres(sent)).with("from", from)
         }
+        What::Renew { stage } => {
+            let stage = site.site.stages.iter().find(|there| there.id == stage).map(|there| there.name.as_str());
+            shown::words(reader, "Renew {stage} at {site}, with a spare at hand")
+                .with("stage", stage.unwrap_or_default())
+        }
+        What::Anchor { vessel: id } => {
+            shown::words(reader, "Anchor {vessel} at {site}").with("vessel", vessel(id).unwrap_or_default())
+        }
+        What::Uncouple { bank } => {
+            let bank = picture.set_up.banks.get(&bank).map(|kept| kept.thing.name.as_str());
+            shown::words(reader, "Shut the vessels of {bank} off from each other at {site}")
+                .with("bank", bank.unwrap_or_default())
+        }
     };
-    let mut words = vec![reached(reader, one), work(reader, one)];
-    words.extend(one.first.and_then(|first| everyone(reader, today, first)));
-    let words: Vec<String> = words.into_iter().map(|phrase| phrase.to_string()).collect();
-    Line { gain: one.gain, deed: deed.with("site", name), words: words.join(" ") }
+    deed.with("site", name)
 }
 
 /// "58 people, to day 7.2."
@@ -131,13 +186,16 @@ fn reached(reader: &Reader, one: &NextMove) -> Phrase {
 }
 
 /// What it takes, with the caution that belongs to it.
-fn work(reader: &Reader, one: &NextMove) -> Phrase {
+fn work(reader: &Reader, site: &SiteToday, one: &NextMove) -> Phrase {
     match one.what {
-        What::Plan { hours, .. } => shown::words(
-            reader,
-            "No labour; the taps run {hours} a day. See that the pump brings up a day’s water in that time.",
-        )
-        .with("hours", shown::figure(reader, hours, Unit::Hour)),
+        What::Plan { hours, .. } => {
+            let words = if site.standing.power.as_ref().is_some_and(|power| power.pump_reckoned) {
+                "No labour; the taps run {hours} a day."
+            } else {
+                "No labour; the taps run {hours} a day. See that the pump brings up a day’s water in that time."
+            };
+            shown::words(reader, words).with("hours", shown::figure(reader, hours, Unit::Hour))
+        }
         What::Fuel { kind: FuelKind::Propane, .. } => {
             shown::words(reader, "One trip, half an hour. Outdoors, upright, under the local fire code.")
         }
@@ -150,6 +208,23 @@ fn work(reader: &Reader, one: &NextMove) -> Phrase {
             .with("flow", shown::figure(reader, HOSE, Unit::LitrePerMinute)),
         What::Carry { trips, .. } => shown::words(reader, "{trips}, agreed; the days with the carries count it.")
             .with("trips", reader.plural("{n} trip", "{n} trips", whole(trips))),
+        What::Renew { stage } => {
+            let mut stages = site.site.stages.iter();
+            let words = if stages.any(|there| there.id == stage && there.kind == StageKind::Ultraviolet) {
+                "Half an hour. Unplug the lamp first: its light harms eyes and skin. A mercury lamp is hazardous waste."
+            } else {
+                "Half an hour: wash hands, sanitise the housing, then flush it as its maker says."
+            };
+            shown::words(reader, words)
+        }
+        What::Anchor { .. } => shown::words(
+            reader,
+            "About two hours: straps and anchors into wall or floor. What holds is a structural engineer’s to say.",
+        ),
+        What::Uncouple { .. } => shown::words(
+            reader,
+            "Minutes: shut the valves between them and log it. Each is then read and drawn by itself.",
+        ),
         What::Cans { .. } => shown::words(reader, "A full can weighs 21 kg (46 lb): two people, or a trolley."),
     }
 }
@@ -173,6 +248,8 @@ fn everyone(reader: &Reader, today: &Today, (before, after): (Time, Option<Time>
     Some(shown::words(reader, words).with("day", shown::day_number(reader, after)))
 }
 
+/// The worst of each kind of loss.
+///
 /// # Errors
 /// A figure that the engine does not take.
 pub fn losses(house: &House, visitor: &Visitor, picture: &Picture, today: &Today) -> Result<Vec<LossLine>, Error> {
@@ -180,42 +257,24 @@ pub fn losses(house: &House, visitor: &Visitor, picture: &Picture, today: &Today
         return Ok(Vec::new());
     }
     let all = house.app.losses(&visitor.caller, picture, today)?;
-    let lines = all.iter().filter_map(|loss| loss_line(visitor, picture, today, loss));
-    Ok(lines.take(LOSSES).collect())
+    let mut kinds = Vec::new();
+    let mut lines = Vec::new();
+    for loss in all.iter() {
+        let kind = core::mem::discriminant(&loss.what);
+        if !kinds.contains(&kind)
+            && let Some(line) = loss_line(visitor, picture, today, loss)
+        {
+            kinds.push(kind);
+            lines.push(line);
+        }
+    }
+    Ok(lines)
 }
 
 fn loss_line(visitor: &Visitor, picture: &Picture, today: &Today, loss: &Loss) -> Option<LossLine> {
     let reader = &visitor.reader;
-    let seen = |id: SiteId| today.site(id).filter(|site| sees(visitor, site));
-    let what = match loss.what {
-        Lost::Vessel { site, vessel } => {
-            let site = seen(site)?;
-            let name = site.site.vessels.iter().find(|there| there.vessel.id == vessel)?.vessel.name.as_str();
-            shown::words(reader, "{vessel}, at {site}").with("vessel", name).with("site", site.site.site.name.as_str())
-        }
-        Lost::Store { site } => {
-            shown::words(reader, "All that {site} stores").with("site", seen(site)?.site.site.name.as_str())
-        }
-        Lost::Generator { site } => shown::words(reader, "The generator or the pump at {site}")
-            .with("site", seen(site)?.site.site.name.as_str()),
-        Lost::Earthquake { vessels, .. } => shown::words(reader, "An earthquake takes {vessels}").with(
-            "vessels",
-            reader.plural("{n} vessel, unanchored or coupled", "{n} vessels, unanchored or coupled", vessels as u64),
-        ),
-        Lost::Frost { vessels } => shown::words(reader, "A hard frost takes {vessels}")
-            .with("vessels", reader.plural("{n} vessel", "{n} vessels", vessels as u64)),
-        Lost::Spoilt { source } => {
-            let name = picture.set_up.sources.get(&source)?.thing.name.as_str();
-            shown::words(reader, "{source} turns out to be spoilt").with("source", name)
-        }
-    };
-    let mut words = Vec::new();
-    if let Lost::Spoilt { .. } = loss.what {
-        words.push(reader.word("what was filled from it is on hold").to_owned());
-    }
-    if let Lost::Frost { .. } = loss.what {
-        words.push(reader.word("nothing is drawn until it thaws").to_owned());
-    }
+    let (what, how) = lost(visitor, picture, today, loss.what)?;
+    let mut words: Vec<String> = how.map(|how| reader.word(how).to_owned()).into_iter().collect();
     if loss.litres > keepwell_engine::quantity::litres(0.5) {
         words
             .push(shown::words(reader, "{litres} lost").with("litres", shown::litres(reader, loss.litres)).to_string());
@@ -231,30 +290,47 @@ fn loss_line(visitor: &Visitor, picture: &Picture, today: &Today, loss: &Loss) -
             place.map(|place| said.with("where", place).with("day", shown::day_number(reader, at)).to_string()),
         );
     }
-    if let Lost::Earthquake { eased: Some(eased), .. } = loss.what {
-        words.extend(ease_words(visitor, picture, today, eased).map(|phrase| phrase.to_string()));
-    }
     Some(LossLine { what, at: loss.at(), words: words.join("; ") })
 }
 
-/// "anchor the Cistern at Brook Farm first: day 2.1 then, 60 people fewer"
-fn ease_words(visitor: &Visitor, picture: &Picture, today: &Today, eased: Eased) -> Option<Phrase> {
+/// What is lost, by name, and how it is.
+fn lost(visitor: &Visitor, picture: &Picture, today: &Today, what: Lost) -> Option<(Phrase, Option<&'static str>)> {
     let reader = &visitor.reader;
-    let site = today.site(eased.site).filter(|site| sees(visitor, site))?;
-    let (words, name) = match eased.what {
-        Ease::Anchor(id) => {
-            let vessel = site.site.vessels.iter().find(|vessel| vessel.vessel.id == id)?;
-            ("anchor {what} at {site} first: day {day} then, {people} fewer", vessel.vessel.name.as_str())
-        }
-        Ease::Uncouple(id) => {
-            let bank = picture.set_up.banks.get(&id)?;
-            ("uncouple {what} at {site} first: day {day} then, {people} fewer", bank.thing.name.as_str())
-        }
+    let at = |key, id: SiteId| {
+        let site = today.site(id).filter(|site| sees(visitor, site))?;
+        Some(shown::words(reader, key).with("site", site.site.site.name.as_str()))
     };
-    let day = eased.first.map_or_else(|| reader.word("over 2 years").to_owned(), |at| shown::day_number(reader, at));
-    let people = shown::people(reader, whole(eased.people.max(0.0)));
-    let words = shown::words(reader, words).with("what", name).with("site", site.site.site.name.as_str());
-    Some(words.with("day", day).with("people", people))
+    let vessels = |key, site: SiteId, vessel, count: usize| {
+        let there = today.site(site)?.site.vessels.iter().find(|there| there.vessel.id == vessel)?;
+        let more = "{vessel} and {n} more open to it";
+        let named =
+            if count > 1 { reader.plural(more, more, count as u64 - 1) } else { shown::words(reader, "{vessel}") };
+        Some(at(key, site)?.with("vessel", named.with("vessel", there.vessel.name.as_str())))
+    };
+    Some(match what {
+        Lost::Vessel { site, vessel, vessels: count } => (vessels("{vessel}, at {site}", site, vessel, count)?, None),
+        Lost::Fouled { site, vessel, vessels: count } => {
+            (vessels("Something gets into {vessel}, at {site}", site, vessel, count)?, Some("washing water at best"))
+        }
+        Lost::Store { site } => (at("All that {site} stores", site)?, None),
+        Lost::Generator { site } => (at("The generator at {site}", site)?, None),
+        Lost::Pump { site } => (at("The pump at {site}", site)?, Some("gravity and hand are left")),
+        Lost::Earthquake { vessels } => {
+            let (one, many) = ("{n} vessel, unanchored or coupled", "{n} vessels, unanchored or coupled");
+            let vessels = reader.plural(one, many, vessels as u64);
+            (shown::words(reader, "An earthquake takes {vessels}").with("vessels", vessels), None)
+        }
+        Lost::Frost { vessels } => {
+            let vessels = reader.plural("{n} vessel", "{n} vessels", vessels as u64);
+            let what = shown::words(reader, "A hard frost takes {vessels}").with("vessels", vessels);
+            (what, Some("nothing is drawn until it thaws"))
+        }
+        Lost::Spoilt { source } => {
+            let name = picture.set_up.sources.get(&source)?.thing.name.as_str();
+            let what = shown::words(reader, "{source} turns out to be spoilt").with("source", name);
+            (what, Some("what was filled from it is on hold"))
+        }
+    })
 }
 
 fn named_plainly(visitor: &Visitor, site: &SiteToday) -> Phrase {

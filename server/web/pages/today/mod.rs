@@ -80,6 +80,7 @@ struct Page<'a> {
     rests: Vec<Rest>,
     help: Vec<help::Line>,
     losses: Vec<help::LossLine>,
+    guards: Vec<help::Line>,
     what_if: suppose::Supposed,
     /// the answer is of what the address supposes
     supposing: bool,
@@ -189,6 +190,7 @@ async fn today(
         rests: rests(&today),
         help: help::moves(&house, &visitor, &picture, &today)?,
         losses: help::losses(&house, &visitor, &picture, &today)?,
+        guards: help::guards(&house, &visitor, (&picture, &today), None)?,
         chrome,
         today: &today,
         question,

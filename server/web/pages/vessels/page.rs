@@ -246,7 +246,7 @@ fn facts(vessel: &VesselPicture, answer: &VesselAnswer, parts: &[PartNow]) -> Ve
             .with("opaque", Arg::Word(if opaque { "opaque or dark" } else { "light reaches the water" }))
             .with("food", Arg::Word(if food { "food-grade" } else { "not made for food" })),
     }];
-    if vessel.state().fill_assumed {
+    if vessel.state().fill_assumed.is_some() {
         facts.push(Message::new("No fill was ever logged: it is taken to have come from the usual supply."));
     }
     let source = body.source.or_else(|| answer.site.site.sources.first().copied());

@@ -5,6 +5,7 @@ pub mod battery;
 pub mod body;
 pub mod cluster;
 pub mod course;
+pub mod deliveries;
 pub mod fold;
 mod groups;
 pub mod history;

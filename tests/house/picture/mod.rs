@@ -3,6 +3,7 @@
 
 mod battery;
 mod cases;
+mod deliveries;
 mod levels;
 pub mod scene;
 mod stands;

@@ -1,7 +1,8 @@
-//! What the days hang on: the agreed carries, what would help most, what one loss would cost, what may be expected, and the
+//! What the days hang on: the agreed carries, what is brought to the door, what would help most, what one loss would cost, what may be expected, and the
 //! neighbourhood's days with something supposed.
 
 mod carried;
+mod deliveries;
 mod expected;
 mod moves;
 mod supposed;
@@ -41,6 +42,15 @@ pub fn routes() -> Api {
                 What::List(&What::Object(&moves::LOSS), MANY),
             ),
             moves::losses,
+        )
+        .add(
+            list(
+                "/api/v1/today/deliveries",
+                "listDeliveries",
+                "What is brought to the door of those who cannot fetch water, those who come first first",
+                What::List(&What::Object(&deliveries::DELIVERY), MANY),
+            ),
+            deliveries::list,
         )
         .add(
             list("/api/v1/today/forecast", "getForecast", "What may be expected", What::Object(&expected::FORECAST)),

@@ -36,6 +36,7 @@ use crate::web::dates::When;
 use crate::web::error::Error;
 use crate::web::extract::Path;
 use crate::web::filters;
+use crate::web::pages::door::Door;
 use crate::web::pages::outage::next;
 use crate::web::pages::outage::one;
 use crate::web::pages::today::notices;
@@ -81,6 +82,8 @@ struct Report<'a> {
     used: f64,
     quality: Vec<Phrase>,
     power: Vec<Phrase>,
+    /// to the door of those who cannot fetch it
+    door: Vec<Phrase>,
     incidents: Vec<(Moment, Phrase)>,
     needs: Vec<Need>,
     one_line: String,
@@ -160,6 +163,7 @@ fn show(visitor: &Visitor, answer: &OutageAnswer) -> Result<Response, Error> {
         used: period.used(),
         quality: quality(reader, answer, &mine),
         power: today.map_or_else(Vec::new, |today| power(visitor, today)),
+        door: today.map_or_else(Vec::new, |today| Door::of(visitor, &answer.picture, today).said(visitor)),
         incidents: incidents(reader, answer, &mine, whole),
         needs: today.map_or_else(Vec::new, needs),
         one_line: one_line(visitor, answer, heads),

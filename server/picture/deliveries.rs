@@ -19,7 +19,7 @@ use crate::picture::today::SiteToday;
 use crate::picture::today::Today;
 use crate::picture::today::rung;
 
-/// Litres in a can: one person carries one at a time (common practice, no source). Full it weighs 21 kg.
+/// Litres in a can (common practice, no source). Full it weighs 21 kg: two people or wheels.
 const CAN: f64 = 20.0;
 
 /// What is brought to the doors of one site.
@@ -30,7 +30,7 @@ pub struct Delivery {
     pub people: u32,
     /// litres a day
     pub a_day: Volume,
-    /// cans a day, each one person's trip
+    /// cans a day, each full but the last
     pub cans: u64,
     /// when water comes to their own tap no more; none: it does as far as is looked
     pub from: Option<Time>,

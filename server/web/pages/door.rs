@@ -1,9 +1,12 @@
 //! The delivery list as pages show it: who cannot fetch water, how much to bring, from when and from where. A section of
 //! the carries and the outage, a paragraph of the situation report.
 
+use std::sync::Arc;
+
 use keepwell_engine::quantity::Time;
 use keepwell_engine::quantity::Volume;
 
+use crate::model::carry::Carry;
 use crate::model::choice::Choice;
 use crate::model::id::SiteId;
 use crate::picture::Picture;
@@ -34,7 +37,10 @@ pub(super) struct Line {
     pub from: Option<Time>,
     /// "Saturday 7 March, about midday"; none for now
     pub when: Option<String>,
-    pub whence: Vec<Phrase>,
+    /// the site's own store, as long as it gives
+    pub store: Option<Phrase>,
+    /// the carries that reach it, with the name of each
+    pub carries: Vec<(Phrase, String)>,
     /// what nobody has agreed to bring
     pub open: Option<Phrase>,
 }
@@ -66,11 +72,13 @@ impl Door {
         let said = |line: &Line| {
             let from = line.from?;
             let words = if line.when.is_some() {
-                "<b>{site}</b>: {people}, {litres} a day in {cans}, from {day}, from {whence}"
+                "<b>{site}</b>: {people}, {litres} a day in {cans}, from {day}: {whence}"
             } else {
-                "<b>{site}</b>: {people}, {litres} a day in {cans}, now, from {whence}"
+                "<b>{site}</b>: {people}, {litres} a day in {cans}, now: {whence}"
             };
-            let whence = line.whence.iter().chain(&line.open).map(ToString::to_string).collect::<Vec<_>>().join("; ");
+            let ways = line.carries.iter().map(|(_, name)| name.clone());
+            let whence = line.store.iter().map(ToString::to_string).chain(ways);
+            let whence: Vec<String> = whence.chain(line.open.as_ref().map(ToString::to_string)).collect();
             Some(
                 shown::words(reader, words)
                     .with("site", line.name.as_str())
@@ -78,7 +86,7 @@ impl Door {
                     .with("litres", shown::litres(reader, line.a_day))
                     .with("cans", reader.plural("{n} can", "{n} cans", line.cans))
                     .with("day", shown::on_day(reader, from))
-                    .with("whence", whence),
+                    .with("whence", whence.join(", ")),
             )
         };
         self.lines.iter().filter_map(said).collect()
@@ -96,35 +104,40 @@ fn line(visitor: &Visitor, today: &Today, site: &SiteToday, one: &Delivery) -> L
         cans: one.cans,
         from: one.from,
         when: later.map(|from| shown::part_of_day(reader, &today.now.after(from))),
-        whence: whence(visitor, today, one),
+        store: store(visitor, one),
+        carries: carried(visitor, today, one),
         open: one.is_open().then(|| open(visitor, one)),
     }
 }
 
-/// The site's own store as long as it gives, and the carries that reach it.
-fn whence(visitor: &Visitor, today: &Today, one: &Delivery) -> Vec<Phrase> {
+fn store(visitor: &Visitor, one: &Delivery) -> Option<Phrase> {
     let reader = &visitor.reader;
-    let store = one.has_store().then(|| match one.store_ends {
+    one.has_store().then(|| match one.store_ends {
         Some(ends) => shown::words(reader, "its own store, to {day}").with("day", shown::on_day(reader, ends)),
         None => shown::words(reader, "its own store"),
-    });
-    let carries = one.carries.iter().map(|carry| {
+    })
+}
+
+fn carried(visitor: &Visitor, today: &Today, one: &Delivery) -> Vec<(Phrase, String)> {
+    let reader = &visitor.reader;
+    let carried = |carry: &Arc<Carry>| {
         let giver = today.site(carry.from).filter(|site| sees(visitor, site));
         let giver =
             giver.map_or_else(|| reader.word("another site").to_owned(), |site| site.site.site.name.to_string());
-        shown::words(reader, "{giver}, {means} ({carry})")
+        let words = shown::words(reader, "{giver}, {means} ({carry})")
             .with("giver", giver)
             .with("means", shown::words(reader, carry.means.label()))
-            .with("carry", carry.name.as_str())
-    });
-    store.into_iter().chain(carries).collect()
+            .with("carry", carry.name.as_str());
+        (words, carry.name.to_string())
+    };
+    one.carries.iter().map(carried).collect()
 }
 
 fn open(visitor: &Visitor, one: &Delivery) -> Phrase {
     let reader = &visitor.reader;
     if one.brought > Volume::default() {
-        let words = "What is agreed by cart, car or hose brings {litres} of it.";
+        let words = "What is agreed by cart, car or hose brings {litres} of it";
         return shown::words(reader, words).with("litres", shown::litres(reader, one.brought));
     }
-    shown::words(reader, "Nobody has agreed to bring it by cart, car or hose.")
+    shown::words(reader, "Nobody has agreed to bring it by cart, car or hose")
 }

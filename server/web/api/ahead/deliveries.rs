@@ -31,7 +31,7 @@ pub const DELIVERY: Object = Object {
         Member::needed("site", "", What::Id),
         Member::needed("people", "who cannot fetch it; only how many is kept", What::Whole(&PEOPLE)),
         Member::needed("l_per_day", "their ration as far as it is carried by hand", What::Number),
-        Member::needed("cans_per_day", "of 20 L, each one person's trip", What::Count(0, u64::MAX)),
+        Member::needed("cans_per_day", "of 20 L; full each weighs 21 kg", What::Count(0, u64::MAX)),
         Member::maybe("from_days", "their tap stops then; null where it runs for two years", What::Number),
         Member::maybe("store_days", "the site's own store gives until then; null: for two years", What::Number),
         Member::needed("carries", "agreed, to the site", What::List(&What::Id, MANY)),

@@ -84,6 +84,7 @@ struct Report<'a> {
     power: Vec<Phrase>,
     /// to the door of those who cannot fetch it
     door: Vec<Phrase>,
+    door_more: usize,
     incidents: Vec<(Moment, Phrase)>,
     needs: Vec<Need>,
     one_line: String,
@@ -139,6 +140,7 @@ fn show(visitor: &Visitor, answer: &OutageAnswer) -> Result<Response, Error> {
     let mut sites = sites(visitor, answer, &mine);
     let more = sites.len().saturating_sub(SITES);
     sites.truncate(SITES);
+    let door = today.map_or_else(Vec::new, |today| Door::of(visitor, &answer.picture, today).said(visitor));
     let people = people(answer);
     let heads = people.iter().map(|(_, count)| u64::from(*count)).sum();
     let view = Report {
@@ -163,7 +165,8 @@ fn show(visitor: &Visitor, answer: &OutageAnswer) -> Result<Response, Error> {
         used: period.used(),
         quality: quality(reader, answer, &mine),
         power: today.map_or_else(Vec::new, |today| power(visitor, today)),
-        door: today.map_or_else(Vec::new, |today| Door::of(visitor, &answer.picture, today).said(visitor)),
+        door_more: door.len().saturating_sub(INCIDENTS),
+        door: door.into_iter().take(INCIDENTS).collect(),
         incidents: incidents(reader, answer, &mine, whole),
         needs: today.map_or_else(Vec::new, needs),
         one_line: one_line(visitor, answer, heads),

@@ -306,6 +306,7 @@ fn a_site(id: SiteId, source: SourceId, number: u32, people: u32) -> anyhow::Res
         name: name(&format!("{} Weir Lane", number + 1))?,
         kind: SiteKind::Household,
         people: vec![People { category: Category::Adult, count: people }],
+        cannot_collect: 0,
         animals: Vec::new(),
         sources: vec![source],
         address: format!("{} Weir Lane, Alder Reach", number + 1),

@@ -127,6 +127,7 @@ impl Ground {
             name: name(text)?,
             kind,
             people: people.iter().map(|&(category, count)| People { category, count }).collect(),
+            cannot_collect: 0,
             animals: Vec::new(),
             sources: Vec::new(),
             address: String::new(),

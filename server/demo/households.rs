@@ -51,6 +51,7 @@ pub fn stand(ground: &mut Ground, supplies: Supplies) -> Result<Homes, Error> {
             site.elevation_m = Some(*elevation);
             site.phone = (*phone).to_owned();
             match *text {
+                "Old Forge" => site.cannot_collect = 1,
                 "Lock House" => site.sources.push(supplies.bottled),
                 "Pear Tree" => site.sources.push(supplies.rain),
                 "Ferry House" => site.animals = vec![Animals { animal: Animal::DogOrCat, count: 2 }],

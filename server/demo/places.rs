@@ -191,6 +191,7 @@ fn clinic(ground: &mut Ground, supplies: Supplies) -> Result<SiteId, Error> {
 fn flats(ground: &mut Ground, supplies: Supplies) -> Result<SiteId, Error> {
     let people = [(Category::Adult, 41), (Category::Child, 13), (Category::Infant, 2), (Category::Nursing, 2)];
     let flats = ground.site(SiteKind::Flats, "Birch Court", &people, |site| {
+        site.cannot_collect = 4;
         site.sources = vec![supplies.mains];
         site.address = "Birch Court, Mill Road".to_owned();
         site.elevation_m = Some(27.0);

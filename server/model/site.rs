@@ -106,6 +106,9 @@ pub struct Site {
     pub kind: SiteKind,
     #[serde(default)]
     pub people: Vec<People>,
+    /// of the people counted here, those who cannot fetch water themselves
+    #[serde(default)]
+    pub cannot_collect: u32,
     #[serde(default)]
     pub animals: Vec<Animals>,
     /// the supplies it can fill from
@@ -149,6 +152,13 @@ impl Site {
     pub fn heads(&self) -> u32 {
         self.people.iter().map(|people| people.count).fold(0, u32::saturating_add)
     }
+
+    /// The same without day visitors, who are counted at home.
+    #[must_use]
+    pub fn residents(&self) -> u32 {
+        let residents = self.people.iter().filter(|people| people.category != Category::DayVisitor);
+        residents.map(|people| people.count).fold(0, u32::saturating_add)
+    }
 }
 
 pub const COLUMNS: &[Column] = &[
@@ -156,6 +166,7 @@ pub const COLUMNS: &[Column] = &[
     Column::new("name", Cell::Text),
     Column::choice::<SiteKind>("kind"),
     Column::new("people", Cell::Rows(&[Column::choice::<Category>("category"), Column::new("count", Cell::Count)])),
+    Column::new("cannot_collect", Cell::Count),
     Column::new("animals", Cell::Rows(&[Column::choice::<Animal>("animal"), Column::new("count", Cell::Count)])),
     Column::new("sources", Cell::Ids),
     Column::new("address", Cell::Text),

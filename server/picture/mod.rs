@@ -6,6 +6,7 @@ pub mod bears;
 pub mod body;
 pub mod cluster;
 pub mod course;
+pub mod deliveries;
 pub mod fold;
 mod groups;
 pub mod guards;

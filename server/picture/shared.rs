@@ -92,13 +92,7 @@ impl WithCarries {
     ) -> Result<Option<Self>, Refusal> {
         let places: BTreeMap<SiteId, usize> =
             sites.iter().enumerate().map(|(place, site)| (site.site.site.id, place)).collect();
-        let in_use = |carry: &Carry| carry.ended.is_none_or(|ended| moment(ended) > now);
-        let agreed: Vec<(Arc<Carry>, usize, usize)> = picture
-            .set_up
-            .carries
-            .values()
-            .map(|kept| &kept.thing)
-            .filter(|carry| in_use(carry))
+        let agreed: Vec<(Arc<Carry>, usize, usize)> = agreed(picture, now)
             .filter_map(|carry| Some((Arc::clone(carry), *places.get(&carry.from)?, *places.get(&carry.to)?)))
             .collect();
         if agreed.is_empty() {
@@ -162,6 +156,12 @@ impl WithCarries {
     pub fn trips(&self) -> f64 {
         self.moves.iter().map(|step| step.trips).sum()
     }
+}
+
+/// The carries that are agreed at a moment.
+pub(super) fn agreed(picture: &Picture, now: Moment) -> impl Iterator<Item = &Arc<Carry>> {
+    let in_use = move |carry: &&Arc<Carry>| carry.ended.is_none_or(|ended| moment(ended) > now);
+    picture.set_up.carries.values().map(|kept| &kept.thing).filter(in_use)
 }
 
 /// When a carry was last taken since a moment: by a transfer between its sites, or by a draw that names it.

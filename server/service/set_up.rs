@@ -13,6 +13,7 @@ use crate::model::person::Person;
 use crate::model::person::Role;
 use crate::model::setup::SetUp;
 use crate::model::setup::Thing;
+use crate::model::site::Site;
 use crate::picture::body::Body;
 use crate::picture::power::burns;
 use crate::service::App;
@@ -291,7 +292,7 @@ fn check_person(set_up: &SetUp, thing: &Person, problems: &mut Vec<Problem>) {
     }
 }
 
-fn check_site(set_up: &SetUp, thing: &crate::model::site::Site, problems: &mut Vec<Problem>) {
+fn check_site(set_up: &SetUp, thing: &Site, problems: &mut Vec<Problem>) {
     let others = set_up.sites.values().filter(|kept| kept.thing.id != thing.id);
     unique(problems, others.map(|kept| kept.thing.name.as_str()), thing.name.as_str());
     if thing.sources.iter().any(|source| !set_up.sources.contains_key(source)) {
@@ -321,9 +322,22 @@ fn check_site(set_up: &SetUp, thing: &crate::model::site::Site, problems: &mut V
     for people in &thing.people {
         measure(problems, "people", "people", f64::from(people.count), &keepwell_engine::quantity::PEOPLE);
     }
+    problems.extend(too_many_cannot_collect(thing).map(|why| Problem::new("cannot_collect", why)));
     for animals in &thing.animals {
         measure(problems, "animals", "animals", f64::from(animals.count), &keepwell_engine::quantity::ANIMALS);
     }
+}
+
+/// Why there cannot be so many at a site who cannot fetch water; none where there can.
+pub(super) fn too_many_cannot_collect(site: &Site) -> Option<Message> {
+    let most = site.residents();
+    let message = || {
+        Message::new("{Field} is {value}; allowed is 0 to {most}, the people counted here without day visits.")
+            .with("field", Arg::Word("those who cannot collect water"))
+            .with("value", Arg::Count(site.cannot_collect.into()))
+            .with("most", Arg::Count(most.into()))
+    };
+    (site.cannot_collect > most).then(message)
 }
 
 fn check_vessel(set_up: &SetUp, thing: &crate::model::vessel::Vessel, problems: &mut Vec<Problem>) {

@@ -13,7 +13,7 @@ use crate::store::rows;
 
 pub(super) async fn load(connection: &mut SqliteConnection, set_up: &mut SetUp) -> Result<(), Error> {
     let found = sqlx::query!(
-        r#"SELECT id AS "id: Uuid", name, kind, people, animals, sources, address, latitude, longitude, elevation_m, access,
+        r#"SELECT id AS "id: Uuid", name, kind, people, cannot_collect AS "cannot_collect: u32", animals, sources, address, latitude, longitude, elevation_m, access,
              contact, phone, notes, pump_hours_a_day, keep_l, ended_us, revision FROM sites"#
     )
     .fetch_all(&mut *connection)
@@ -24,6 +24,7 @@ pub(super) async fn load(connection: &mut SqliteConnection, set_up: &mut SetUp) 
             name: rows::name(&row.name)?,
             kind: rows::choice(&row.kind)?,
             people: rows::list(&row.people)?,
+            cannot_collect: row.cannot_collect,
             animals: rows::list(&row.animals)?,
             sources: rows::list(&row.sources)?,
             address: row.address,
@@ -67,11 +68,11 @@ pub(super) async fn put(connection: &mut SqliteConnection, thing: &Site, revisio
     let sources = rows::json(&thing.sources)?;
     let ended = thing.ended.map(jiff::Timestamp::as_microsecond);
     sqlx::query!(
-        "INSERT INTO sites (id, name, kind, people, animals, sources, address, latitude, longitude, elevation_m, access,
+        "INSERT INTO sites (id, name, kind, people, cannot_collect, animals, sources, address, latitude, longitude, elevation_m, access,
            contact, phone, notes, pump_hours_a_day, keep_l, ended_us, revision)
-         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
+         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
          ON CONFLICT (id) DO UPDATE SET name = excluded.name, kind = excluded.kind, people = excluded.people,
-           animals = excluded.animals, sources = excluded.sources, address = excluded.address, latitude = excluded.latitude,
+           cannot_collect = excluded.cannot_collect, animals = excluded.animals, sources = excluded.sources, address = excluded.address, latitude = excluded.latitude,
            longitude = excluded.longitude, elevation_m = excluded.elevation_m, access = excluded.access,
            contact = excluded.contact, phone = excluded.phone, notes = excluded.notes,
            pump_hours_a_day = excluded.pump_hours_a_day, keep_l = excluded.keep_l, ended_us = excluded.ended_us, revision = excluded.revision",
@@ -79,6 +80,7 @@ pub(super) async fn put(connection: &mut SqliteConnection, thing: &Site, revisio
         name,
         kind,
         people,
+        thing.cannot_collect,
         animals,
         sources,
         thing.address,

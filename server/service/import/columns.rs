@@ -9,6 +9,7 @@ use keepwell_engine::quantity::INTERVAL;
 use keepwell_engine::quantity::LATITUDE;
 use keepwell_engine::quantity::LONGITUDE;
 use keepwell_engine::quantity::Measure;
+use keepwell_engine::quantity::PEOPLE;
 use keepwell_engine::vessel;
 
 use crate::model::choice::Choice;
@@ -85,6 +86,7 @@ fn sites() -> Vec<Column> {
         Column::words("contact", &[]),
         Column::words("phone", &["telephone"]),
         Column::words("notes", &["note"]),
+        Column::figure("cannot collect", &["to the door"], &PEOPLE),
         Column::words("source", &["sources", "filled from"]),
     ]
 }

@@ -31,6 +31,7 @@ use crate::service::import::Outcome;
 use crate::service::import::Plan;
 use crate::service::import::Tally;
 use crate::service::import::row::Spot;
+use crate::service::set_up::too_many_cannot_collect;
 
 /// Things of one noun, found by their names within what they belong to.
 pub struct Shelf<T> {
@@ -164,6 +165,8 @@ pub struct Draft {
     pub since_open: HashSet<usize>,
     /// site and category of the people counted in this import, with the line
     pub counted: HashMap<(usize, &'static str), usize>,
+    /// where a site's people, or those of them who cannot collect, were last counted
+    pub last_counted: HashMap<usize, Spot>,
     pub counts: Counts,
     /// a file could not be read: what it may have named is not missed
     pub has_gaps: bool,
@@ -180,6 +183,7 @@ impl Draft {
             waiting: Vec::new(),
             since_open: HashSet::new(),
             counted: HashMap::new(),
+            last_counted: HashMap::new(),
             counts: Counts::default(),
             has_gaps: false,
         };
@@ -204,6 +208,10 @@ impl Draft {
     /// What is to be kept, once every row is read.
     pub fn plan(mut self, existing: &Existing, now: Timestamp, by: Option<PersonId>, faults: &mut Vec<Fault>) -> Plan {
         self.settle_since(now);
+        faults.extend(self.last_counted.iter().filter_map(|(at, spot)| {
+            let item = self.sites.items.get(*at)?;
+            too_many_cannot_collect(&item.thing).filter(|_| !item.broken).map(|message| spot.fault(message))
+        }));
         let mut seen: HashSet<[u8; 32]> = HashSet::new();
         let mut entries = Vec::new();
         for waiting in core::mem::take(&mut self.waiting) {

@@ -57,6 +57,7 @@ pub fn read(row: &mut Row<'_>, draft: &mut Draft) {
             Animals { animal, count },
         ),
     };
+    draft.last_counted.insert(at, row.spot("number"));
     draft.sites.set(at, site);
     draft.counts.people.count(match before {
         same if same == count => Outcome::Skipped,

@@ -23,6 +23,7 @@ pub fn read(row: &mut Row<'_>, draft: &mut Draft) {
     let kind = row.choice::<SiteKind>("kind");
     let (latitude, longitude) = (row.figure("latitude"), row.figure("longitude"));
     let elevation = row.figure("elevation");
+    let cannot_collect = row.whole("cannot collect");
     let sources = sources(row, draft);
     let Some(name) = name else { return };
 
@@ -45,6 +46,10 @@ pub fn read(row: &mut Row<'_>, draft: &mut Draft) {
     site.latitude = latitude.or(site.latitude);
     site.longitude = longitude.or(site.longitude);
     site.elevation_m = elevation.or(site.elevation_m);
+    if let Some(count) = cannot_collect {
+        site.cannot_collect = count;
+        draft.last_counted.insert(at, row.spot("cannot collect"));
+    }
     if !sources.is_empty() {
         site.sources = sources;
     }
@@ -69,6 +74,7 @@ fn new(name: Name, kind: SiteKind) -> Site {
         name,
         kind,
         people: Vec::new(),
+        cannot_collect: 0,
         animals: Vec::new(),
         sources: Vec::new(),
         address: String::new(),

@@ -55,6 +55,11 @@ const BODY: Object = Object {
         Member::needed("name", "", What::Name),
         Member::needed("kind", "", What::Choice(options::<SiteKind>)),
         Member::usual("people", "who draws here", What::List(&What::Object(&COUNTED), 8)),
+        Member::usual(
+            "cannot_collect",
+            "of the people, day visitors aside, those who cannot fetch water themselves; only how many is kept",
+            What::Whole(&PEOPLE),
+        ),
         Member::usual("animals", "", What::List(&What::Object(&KEPT_ANIMALS), 5)),
         Member::usual("sources", "the supplies it can fill from", What::List(&What::Id, 50)),
         Member::usual("address", "", What::Text(500)),

@@ -36,6 +36,7 @@ use crate::web::extract::Path;
 use crate::web::extract::Query;
 use crate::web::filters;
 use crate::web::fresh::Fresh;
+use crate::web::pages::door::Door;
 use crate::web::pages::log::log_once;
 use crate::web::pages::ration;
 use crate::web::pages::today::ration_words;
@@ -70,6 +71,7 @@ struct Page {
     /// a giver that runs out before it would have
     sooner: Option<Phrase>,
     sites: Vec<Lasting>,
+    door: Door,
     may_set_up: bool,
     question: String,
 }
@@ -128,6 +130,7 @@ async fn show(
         slow: with.map_or_else(Vec::new, |with| slow(&visitor, &today, with)),
         sooner: with.and_then(|with| sooner(&visitor, &today, with)),
         sites: with.map_or_else(Vec::new, |with| lasting(&visitor, &today, with)),
+        door: Door::of(&visitor, &picture, &today),
         may_set_up: visitor.caller.can(Deed::Coordinate, None),
         question: ration::question(ration),
     };

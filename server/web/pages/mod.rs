@@ -3,6 +3,7 @@
 mod begin;
 mod carries;
 mod data;
+mod door;
 mod dosing;
 pub(crate) mod entries;
 mod forecast;

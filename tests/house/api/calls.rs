@@ -54,7 +54,7 @@ pub async fn call(machine: &Machine, tags: &Machine, call: &Call) -> Answer {
 }
 
 /// Questions of the whole neighbourhood, and of the API itself.
-const QUESTIONS: [(&str, [u16; 3]); 19] = [
+const QUESTIONS: [(&str, [u16; 3]); 20] = [
     ("/api/v1/reckoner", ALL),
     ("/api/v1/today", ALL),
     ("/api/v1/today/sites", ALL),
@@ -63,6 +63,7 @@ const QUESTIONS: [(&str, [u16; 3]); 19] = [
     ("/api/v1/today/moves", ALL),
     ("/api/v1/today/losses", ALL),
     ("/api/v1/today/guards", ALL),
+    ("/api/v1/today/deliveries", ALL),
     ("/api/v1/today/forecast", ALL),
     ("/api/v1/today/supposed", ALL),
     ("/api/v1/findings", ALL),

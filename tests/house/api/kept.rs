@@ -27,6 +27,7 @@ async fn answers_are_whole() {
         ("moves", "/api/v1/today/moves".to_owned()),
         ("losses", "/api/v1/today/losses".to_owned()),
         ("guards", "/api/v1/today/guards".to_owned()),
+        ("deliveries", "/api/v1/today/deliveries".to_owned()),
         ("supposed", "/api/v1/today/supposed?heat_days=2&untreated=true&then_ration=lean&then_after_days=3".to_owned()),
         ("carries", "/api/v1/carries".to_owned()),
         ("sites", "/api/v1/sites?limit=3".to_owned()),

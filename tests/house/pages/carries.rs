@@ -11,6 +11,7 @@ use keepwell::model::id::SourceId;
 use keepwell::model::id::VesselId;
 use keepwell::model::person::Role;
 use keepwell::model::setup::Thing;
+use keepwell::model::site::Site;
 use keepwell::model::site::SiteKind;
 use keepwell::picture::moves::What;
 use keepwell::picture::suppose::Suppose;
@@ -119,6 +120,55 @@ async fn the_share_is_the_one_reckoned_by_hand() {
     assert!(today.contains("All that Upper House stores 0.0 1,500 L lost; 10 people without sooner"), "{today}");
     let working = text(&maren.get("/working/shared").await.text);
     assert!(working.contains("with the agreed carries, at Basic 4.0 days"), "{working}");
+    house.close().await;
+}
+
+#[tokio::test]
+async fn those_who_cannot_fetch_water_make_a_list() {
+    let house = House::open().await;
+    let app = house.running.app();
+    let two = two(app).await;
+    let maren = signed_in(&house, two.maren).await;
+    let words = text(&maren.get("/carries").await.text);
+    assert!(words.contains("Nobody is counted who cannot fetch water."), "{words}");
+    let lower = (*app.picture().set_up.sites[&two.lower].thing).clone();
+    let gate = Site { cannot_collect: 1, ..scene::site("Gate House", SiteKind::Household, 1) };
+    scene::keep(app, vec![Thing::Site(gate)]).await;
+    let revision = app.picture().set_up.sites[&two.lower].revision;
+    let counted = Thing::Site(Site { cannot_collect: 3, ..lower });
+    app.keep(&Caller::House, counted, Some(revision)).await.unwrap();
+    // By hand: cans have no tap; 3 people, 45 L, 3 cans of 20 L; the 120 L of all four are spent after 2 days.
+    let lower = "Lower House 3 45 L 3 now its own store, to day 2.0 Upper House, on foot (Over the footbridge)";
+    let gate = "Gate House 1 15 L 1 now Mind Nobody has agreed to bring it by cart, car or hose.";
+    let caution = "A full 20 L can weighs 21 kg (46 lb): two people or wheels. Infants, dialysis and the ill follow medical advice.";
+    let words = text(&maren.get("/carries").await.text);
+    for said in ["if the mains stopped now", lower, gate, "all 4 60 L 4", caution] {
+        assert!(words.contains(said), "{said}: {words}");
+    }
+    let words = text(&maren.get("/carries?ration=lean").await.text);
+    assert!(words.contains("Lower House 3 23 L 2 now"), "half the ration, 22.5 L: {words}");
+    assert!(!text(&maren.get("/outage").await.text).contains("To the door"), "no outage is on");
+
+    scene::keep(app, vec![scene::mains_off()]).await;
+    let words = text(&maren.get("/outage").await.text);
+    for said in ["To the door for those who cannot fetch water", lower, gate, caution] {
+        assert!(words.contains(said), "{said}: {words}");
+    }
+    let report = text(&maren.get("/outage/report").await.text);
+    let said = "Lower House: 3 people, 45 L a day in 3 cans, now: its own store, to day 2.0, Over the footbridge";
+    assert!(report.contains(said), "{report}");
+    // A keeper is told of their own alone.
+    let ruth = signed_in(&house, two.ruth).await;
+    for path in ["/carries", "/outage", "/outage/report"] {
+        let words = text(&ruth.get(path).await.text);
+        let carry = if path.ends_with("report") {
+            "Over the footbridge"
+        } else {
+            "another site, on foot (Over the footbridge)"
+        };
+        assert!(words.contains("Lower House") && words.contains(carry), "{path}: {words}");
+        assert!(!words.contains("Gate House") && !words.contains("Upper House"), "{path}: {words}");
+    }
     house.close().await;
 }
 

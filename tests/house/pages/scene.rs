@@ -108,6 +108,7 @@ pub fn site(called: &str, kind: SiteKind, adults: u32) -> Site {
         name: name(called),
         kind,
         people: if adults > 0 { vec![People { category: Category::Adult, count: adults }] } else { Vec::new() },
+        cannot_collect: 0,
         animals: Vec::new(),
         sources: Vec::new(),
         address: String::new(),
@@ -260,7 +261,7 @@ const PUMP_AND_DIP: &[(DrawWay, f64)] = &[(DrawWay::Pump, 0.14), (DrawWay::Dip, 
 /// school, and households with cans: six cans of 20 L for two people at 15 L a day are 4 days.
 pub async fn reach(app: &App) -> Reach {
     let mains = mains();
-    let birch = site("Birch Court", SiteKind::Flats, 58);
+    let birch = Site { cannot_collect: 4, ..site("Birch Court", SiteKind::Flats, 58) };
     let mut hall = site("Alder Reach Hall", SiteKind::Hall, 72);
     hall.contact = "Ruth, at the back door".to_owned();
     hall.phone = "555 0100".to_owned();

@@ -12,6 +12,7 @@ use crate::harness::House;
 use crate::harness::Visitor;
 use crate::pages::scene;
 use crate::pages::sign_in;
+use crate::pages::today::text;
 
 /// A form as a browser holds it: its address, and what stands in its fields.
 #[derive(Clone, Debug)]
@@ -127,6 +128,26 @@ async fn every_name_is_a_name_and_is_shown_as_one() {
     let twice = Form::open(&visitor, "/set-up/sites/new").await;
     let twice = twice.with(&[("name", "🪣 CELLAR"), ("kind", "hall")]).send(&visitor).await;
     assert!(twice.status == 422 && twice.text.contains("🪣 CELLAR is taken."), "{}", twice.text);
+    house.close().await;
+}
+
+#[tokio::test]
+async fn those_who_cannot_collect_are_among_the_people() {
+    let (house, visitor) = sign_in::set_up().await;
+    let path = site(&visitor, "Mill Cottage").await;
+    let counted = [("people_day_visitor", "9"), ("cannot_collect", "3")];
+    let refused = Form::open(&visitor, &path).await.with(&counted).send(&visitor).await;
+    let said = "Those who cannot collect water is 3; allowed is 0 to 2, the people counted here without day visits.";
+    assert!(refused.status == 422 && text(&refused.text).contains(said), "{}", text(&refused.text));
+    assert!(refused.text.contains("never who"), "no names are kept, and the form says so");
+    let kept = Form::open(&visitor, &path).await.with(&[("cannot_collect", "2")]).send(&visitor).await;
+    assert_eq!(kept.status, 303, "{}", kept.text);
+    assert_eq!(Form::open(&visitor, &path).await.held("cannot_collect"), "2");
+    let record = text(&visitor.get("/changes").await.text);
+    assert!(record.contains("cannot fetch water"), "{record}");
+    // Nor can their number be left behind when the people go.
+    let fewer = Form::open(&visitor, &path).await.with(&[("people_adult", "1")]).send(&visitor).await;
+    assert_eq!(fewer.status, 422);
     house.close().await;
 }
 

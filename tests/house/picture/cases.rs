@@ -59,11 +59,11 @@ fn day(n: i64) -> Timestamp {
     scene::start() + jiff::SignedDuration::from_hours(24 * n)
 }
 
-fn entry(n: usize, at: Timestamp, vessel: Option<usize>, act: Act) -> Arc<Entry> {
+pub(super) fn entry(n: usize, at: Timestamp, vessel: Option<usize>, act: Act) -> Arc<Entry> {
     Arc::new(Entry { id: id(n), site: Some(id(0)), vessel: vessel.map(id), at, arrived: at, by: None, act })
 }
 
-fn litres(litres: f64) -> Act {
+pub(super) fn litres(litres: f64) -> Act {
     Act::Reading(Reading { method: Method::Meter, litres: Some(litres), ..nothing() })
 }
 
@@ -80,7 +80,7 @@ fn void(n: usize) -> Act {
     Act::Void(Void { entry: id(n), reason: "mistaken".to_owned() })
 }
 
-fn fill(litres: f64, lot: Option<&str>) -> Act {
+pub(super) fn fill(litres: f64, lot: Option<&str>) -> Act {
     Act::Fill(Fill {
         litres: Some(litres),
         to_top: false,

@@ -4,6 +4,7 @@
 mod battery;
 mod bears;
 mod cases;
+mod deliveries;
 mod levels;
 pub mod scene;
 mod stands;

@@ -113,3 +113,24 @@ fn what_is_no_longer_in_use_keeps_its_name() {
         assert!(said(&faults[0]).contains("no longer in use"), "{faults:#?}");
     }
 }
+
+#[test]
+fn no_more_cannot_collect_than_are_counted_whichever_file_says_so() {
+    let people = |count: u32| format!("site,category,number\nParish hall,adult,{count}\nParish hall,day visitor,30\n");
+    let unable = "name,kind,cannot collect\nParish hall,hall,5\n";
+    let house = house(&[SITES, &people(12)]);
+    assert_eq!(sites(&house.plan(&[unable]))["Parish hall"].cannot_collect, 5);
+    // The sites are read first, and those who draw there come with the next file.
+    assert_eq!(sites(&House::default().plan(&[unable, &people(5)]))["Parish hall"].cannot_collect, 5);
+    for (files, place) in [
+        (vec![unable.replace(",5", ",13")], (2, "cannot collect")),
+        (vec![unable.to_owned(), people(4)], (3, "number")),
+    ] {
+        let files: Vec<&str> = files.iter().map(String::as_str).collect();
+        let faults = house.faults(&files);
+        assert_eq!(faults.iter().map(|fault| (fault.line, fault.column.as_str())).collect::<Vec<_>>(), [place]);
+        assert!(said(&faults[0]).contains("the people counted here without day visits"), "{faults:#?}");
+    }
+    let half = house.faults(&["name,kind,cannot collect\nParish hall,hall,1.5\n"]);
+    assert!(said(&half[0]).contains("whole number"), "{half:#?}");
+}

@@ -1,7 +1,8 @@
-//! What the days hang on: the agreed carries, what would help most, what one loss would cost and what would hurt less then,
-//! what may be expected, and the neighbourhood's days with something supposed.
+//! What the days hang on: the agreed carries, what is brought to the door, what would help most, what one loss would cost
+//! and what would hurt less then, what may be expected, and the neighbourhood's days with something supposed.
 
 mod carried;
+mod deliveries;
 mod expected;
 mod moves;
 mod supposed;
@@ -50,6 +51,15 @@ pub fn routes() -> Api {
                 What::List(&What::Object(&moves::GUARD), MANY),
             ),
             moves::guards,
+        )
+        .add(
+            list(
+                "/api/v1/today/deliveries",
+                "listDeliveries",
+                "What is brought to the door of those who cannot fetch water, those who come first first",
+                What::List(&What::Object(&deliveries::DELIVERY), MANY),
+            ),
+            deliveries::list,
         )
         .add(
             list("/api/v1/today/forecast", "getForecast", "What may be expected", What::Object(&expected::FORECAST)),

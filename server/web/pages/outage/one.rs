@@ -30,6 +30,7 @@ use crate::web::draw::Drawing;
 use crate::web::error::Error;
 use crate::web::extract::Path;
 use crate::web::filters;
+use crate::web::pages::door::Door;
 use crate::web::pages::outage::chart;
 use crate::web::pages::outage::next;
 use crate::web::pages::outage::used;
@@ -69,6 +70,7 @@ struct Page<'a> {
     inlets: Inlets,
     unread: usize,
     carries: Vec<Carried>,
+    door: Door,
     may: bool,
     past: Vec<Past>,
 }
@@ -197,6 +199,7 @@ fn show(house: &House, visitor: &Visitor, answer: &OutageAnswer) -> Result<Respo
         inlets: inlets(visitor, answer),
         unread: unread(visitor, answer),
         carries: carried(visitor, answer),
+        door: today.map_or_else(Door::default, |today| Door::of(visitor, &answer.picture, today)),
         may: visitor.caller.can(Deed::Coordinate, None),
         past: past_ones(house, visitor, Some(outage.id))?,
         today,

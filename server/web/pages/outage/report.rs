@@ -36,6 +36,7 @@ use crate::web::dates::When;
 use crate::web::error::Error;
 use crate::web::extract::Path;
 use crate::web::filters;
+use crate::web::pages::door::Door;
 use crate::web::pages::outage::next;
 use crate::web::pages::outage::one;
 use crate::web::pages::today::notices;
@@ -81,6 +82,9 @@ struct Report<'a> {
     used: f64,
     quality: Vec<Phrase>,
     power: Vec<Phrase>,
+    /// to the door of those who cannot fetch it
+    door: Vec<Phrase>,
+    door_more: usize,
     incidents: Vec<(Moment, Phrase)>,
     needs: Vec<Need>,
     one_line: String,
@@ -136,6 +140,7 @@ fn show(visitor: &Visitor, answer: &OutageAnswer) -> Result<Response, Error> {
     let mut sites = sites(visitor, answer, &mine);
     let more = sites.len().saturating_sub(SITES);
     sites.truncate(SITES);
+    let door = today.map_or_else(Vec::new, |today| Door::of(visitor, &answer.picture, today).said(visitor));
     let people = people(answer);
     let heads = people.iter().map(|(_, count)| u64::from(*count)).sum();
     let view = Report {
@@ -160,6 +165,8 @@ fn show(visitor: &Visitor, answer: &OutageAnswer) -> Result<Response, Error> {
         used: period.used(),
         quality: quality(reader, answer, &mine),
         power: today.map_or_else(Vec::new, |today| power(visitor, today)),
+        door_more: door.len().saturating_sub(INCIDENTS),
+        door: door.into_iter().take(INCIDENTS).collect(),
         incidents: incidents(reader, answer, &mine, whole),
         needs: today.map_or_else(Vec::new, needs),
         one_line: one_line(visitor, answer, heads),

@@ -37,6 +37,10 @@ pub(super) fn questions(task: &Task, asking: &mut Asking) -> Option<Answer> {
     asking.group("people", "People who draw water here");
     asking.words("Count every person once, where they would draw. Leave empty what there is none of.");
     let people = people(asking, old);
+    let door = ask("cannot_collect", "Of all these, cannot fetch water themselves")
+        .hint("To whom it is brought: they make the list “To the door”. Only how many is kept here, never who.")
+        .quiet();
+    let cannot_collect = asking.count(door, &PEOPLE, old.map(|old| old.cannot_collect).filter(|count| *count > 0));
     asking.group("animals", "Animals");
     asking.words("That drink from what is stored. Leave empty what there is none of.");
     let animals = animals(asking, old);
@@ -92,6 +96,7 @@ pub(super) fn questions(task: &Task, asking: &mut Asking) -> Option<Answer> {
         name: name?,
         kind: kind?,
         people,
+        cannot_collect: cannot_collect.unwrap_or_default(),
         animals,
         sources,
         address,

@@ -137,6 +137,7 @@ pub fn site(n: usize) -> Site {
         name: name(&format!("Site {n}")),
         kind: SiteKind::Household,
         people: vec![People { category: Category::Adult, count: 4 }],
+        cannot_collect: u32::try_from(n % 3).unwrap(),
         animals: Vec::new(),
         sources: if n == 0 { Vec::new() } else { vec![id(n)] },
         address: String::new(),

@@ -310,7 +310,8 @@ impl App {
     ) -> Result<Arc<Expected>, Error> {
         caller.may(Deed::SeeTotals, None)?;
         let (picture, today) = (Arc::clone(picture), Arc::clone(today));
-        let work = move || Expected::of(&picture, &today, Some(outage), None);
+        let before = self.answer_of(&today).and_then(|answer| answer.expected.get().cloned().or(answer.drawn));
+        let work = move || Expected::of(&picture, &today, Some(outage), before.as_deref());
         let expected = tokio::task::spawn_blocking(work).await.map_err(|error| Error::Internal(error.into()))?;
         Ok(Arc::new(expected.map_err(internal)?))
     }

@@ -1,5 +1,8 @@
 //! Times of the engine's reckonings: `cargo bench -p keepwell-engine`.
 
+#[path = "../tests/large/mod.rs"]
+mod large;
+
 use divan::Bencher;
 use keepwell_engine::quantity::Length;
 use keepwell_engine::quantity::litres;
@@ -323,54 +326,19 @@ mod treatment {
 
 mod sharing {
     use divan::Bencher;
-    use keepwell_engine::neighbourhood::share::Carry;
-    use keepwell_engine::neighbourhood::share::Sharing;
-    use keepwell_engine::neighbourhood::share::Site;
     use keepwell_engine::neighbourhood::share::share;
-    use keepwell_engine::quantity::litres;
-    use keepwell_engine::quantity::litres_per_day;
 
-    /// Households and larger places with six carries each to anywhere, as if thrown with dice; two thirds of the
-    /// carries lose water on the way if asked.
-    fn made_up(count: u32, lossy: bool) -> Sharing {
-        let mut state = 7_u32;
-        // a linear congruential generator with the constants of Numerical Recipes, 2nd edition; its upper bits
-        let mut below = |most: u32| {
-            state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-            u32::try_from((u64::from(state) * u64::from(most)) >> 32).unwrap_or(0)
-        };
-        let mut sharing = Sharing::default();
-        for _ in 0..count {
-            let need = 15.0 * f64::from([0, 1, 2, 2, 3, 4, 4, 6, 20, 40][below(10) as usize]);
-            let days = f64::from(1 + below(30) * below(30) / 25);
-            let keep = litres(need * [0.0, 0.0, 1.0, 3.0][below(4) as usize]);
-            sharing.sites.push(Site {
-                volume: litres(days * need.max(15.0)),
-                need: litres_per_day(need),
-                keep,
-                class: 1,
-            });
-        }
-        for from in 0..count {
-            for _ in 0..6 {
-                let to = (from + 1 + below(count - 1)) % count;
-                let daily = litres_per_day(f64::from(50 + below(1450)) / 10.0);
-                let loss = if lossy { [0.0, 0.0, 0.01, 0.05, 0.1, 0.3][below(6) as usize] } else { 0.0 };
-                sharing.carries.push(Carry { from: from as usize, to: to as usize, daily, loss });
-            }
-        }
-        sharing
-    }
+    use crate::large::large;
 
     #[divan::bench(args = [10, 100, 1_000, 10_000, 100_000], max_time = 20)]
     fn six_carries_each(bencher: Bencher, sites: u32) {
-        let sharing = made_up(sites, false);
+        let sharing = large(sites, false);
         bencher.bench(|| share(divan::black_box(&sharing)));
     }
 
     #[divan::bench(args = [10, 100, 1_000, 10_000, 100_000], max_time = 20)]
     fn six_carries_each_with_losses(bencher: Bencher, sites: u32) {
-        let sharing = made_up(sites, true);
+        let sharing = large(sites, true);
         bencher.bench(|| share(divan::black_box(&sharing)));
     }
 }

@@ -4,6 +4,7 @@
 #[path = "../examples/cases/fields.rs"]
 #[expect(dead_code, reason = "the other kinds of case read more kinds of field")]
 mod fields;
+mod large;
 #[path = "../examples/cases/shares.rs"]
 mod shares;
 
@@ -19,6 +20,8 @@ use keepwell_engine::quantity::days;
 use keepwell_engine::quantity::litres;
 use keepwell_engine::quantity::litres_per_day;
 use serde_json::Value;
+
+use large::large;
 
 /// Within 1e-6 relative, absolute below one day or litre.
 fn near(got: f64, expected: f64) -> bool {
@@ -186,4 +189,24 @@ fn a_thousand_neighbourhoods_agree_with_linear_programming() {
         rows += 1;
     }
     assert_eq!(rows, 1000);
+}
+
+/// Source: `tests/published/shares_lp_1000.csv`, every level by linear programs (HiGHS through SciPy), which took 1,488 s.
+#[test]
+fn a_thousand_sites_with_six_carries_each_agree_with_linear_programming() {
+    let shared = share(&large(1000, false)).unwrap();
+    let mut rows = include_str!("../../../tests/published/shares_lp_1000.csv").lines();
+    let carried: f64 = rows.next().unwrap().parse().unwrap();
+    let expected: Vec<Option<f64>> = rows.map(|days| days.parse().ok()).collect();
+    assert_eq!(expected.len(), 1000);
+    for (place, (found, expected)) in shared.days.iter().zip(&expected).enumerate() {
+        match (found.map(as_days), expected) {
+            (Some(found), Some(expected)) => {
+                assert!(near(found, *expected), "site {place}: {found}, expected {expected}")
+            }
+            (found, expected) => assert_eq!(found, *expected, "site {place}"),
+        }
+    }
+    let sent = as_litres(shared.carried());
+    assert!(near(sent, carried), "carried {sent}, expected {carried}");
 }

@@ -204,7 +204,6 @@ async fn show(
         target: expected.question.target,
         draws: expected.question.draws,
         first: needy().next().is_some().then(|| line(None, &forecast.first, 0.0)),
-        // What changes or comes on the way is not in it.
         pooled: forecast.pooled.as_ref().map(|days| Spread::of(reader, days)),
         sites,
         more,

@@ -72,3 +72,40 @@ async fn a_guard_says_after_which_loss_it_helps() {
     assert!(near(quake["lost_l"].as_f64().unwrap(), WEST), "{quake}");
     house.close().await;
 }
+
+/// What comes for certain or never, and an outage whose length is known: the chances are those of the draws.
+#[tokio::test]
+async fn a_forecast_takes_what_is_supposed_and_how_long_the_mains_are_off() {
+    let (house, ids) = house().await;
+    let machine = Machine::coordinator(&house, &ids).await;
+    let asked = async |question: &str| json(&machine.get(&format!("/api/v1/today/forecast?{question}")).await);
+    let plain = asked("").await;
+    assert_eq!(plain["first"]["ration_lasts"], serde_json::Value::Null);
+    let need = json(&machine.get("/api/v1/today").await)["pooled"]["need_l_per_day"].as_f64().unwrap();
+    let pooled = |forecast: &serde_json::Value| forecast["pooled_days"]["p50"].as_f64().unwrap();
+    let promised = format!("delivery_l=1000&delivery_day=0.5&delivery_at={}", ids.birch);
+    let never = asked(&format!("{promised}&delivery_chance=0")).await;
+    assert!((pooled(&never) - pooled(&plain)).abs() < 1e-9, "{} and {}", pooled(&never), pooled(&plain));
+    // 1,000 L at the need of all; use in each draw is a little more or less
+    let comes = asked(&promised).await;
+    let more = pooled(&comes) - pooled(&plain);
+    assert!((more - 1000.0 / need).abs() < 0.1 * 1000.0 / need, "{more}, by hand {}", 1000.0 / need);
+    for (half, most, chance) in [(0.01, 0.01, 1.0), (700.0, 700.0, 0.0)] {
+        let known = asked(&format!("outage_half_days={half}&outage_most_days={most}")).await;
+        let sites = known["sites"].as_array().unwrap();
+        let birch = sites.iter().find(|site| site["site"] == ids.birch.to_string()).unwrap();
+        assert_eq!(birch["ration_lasts"].as_f64(), Some(chance), "{half}");
+    }
+    for (question, field) in [
+        ("outage_half_days=3", "outage_most_days"),
+        ("outage_most_days=3", "outage_half_days"),
+        ("outage_half_days=3&outage_most_days=2", "outage_most_days"),
+        ("delivery_chance=1.5", "delivery_chance"),
+    ] {
+        let refused = machine.get(&format!("/api/v1/today/forecast?{question}")).await;
+        assert_eq!(refused.status, 422, "{question}");
+        assert!(refused.text.contains(field), "{question}: {}", refused.text);
+    }
+    assert_eq!(machine.get("/api/v1/today/supposed?delivery_chance=0.5").await.status, 422, "a day has no chance");
+    house.close().await;
+}

@@ -18,7 +18,8 @@ use crate::model::id::SiteId;
 use crate::picture::learned::LearnedAt;
 use crate::service::authorise::Deed;
 use crate::web::House;
-use crate::web::api::ahead::Question;
+use crate::web::api::ahead::supposed::Question;
+use crate::web::api::ahead::supposed::suppose;
 use crate::web::api::answer;
 use crate::web::api::client::Asked;
 use crate::web::api::client::Client;
@@ -48,6 +49,12 @@ const EXPECTED: Object = Object {
         Member::needed("dry_days", "", What::Object(&DAYS)),
         Member::needed("ration_reaches", "chance of reaching the target, 0 to 1", What::Number),
         Member::needed("water_reaches", "the same with any water at all", What::Number),
+        Member::maybe(
+            "ration_lasts",
+            "chance of lasting until the mains are back; null where that is not asked",
+            What::Number,
+        ),
+        Member::maybe("water_lasts", "the same with any water at all", What::Number),
     ],
 };
 
@@ -70,6 +77,7 @@ pub const FORECAST: Object = Object {
     members: &[
         Member::needed("draws", "", What::Count(1, 10_000)),
         Member::needed("target_days", "", What::Number),
+        Member::maybe("pooled_days", "as if every litre could be moved; null: nothing is needed", What::Object(&DAYS)),
         Member::needed("first", "until the first person goes without", What::Object(&EXPECTED)),
         Member::needed("sites", "", What::List(&What::Object(&EXPECTED), MANY)),
         Member::needed("learned", "", What::List(&What::Object(&LEARNED), MANY)),
@@ -97,6 +105,8 @@ struct Expected {
     dry_days: Percentiles,
     ration_reaches: f64,
     water_reaches: f64,
+    ration_lasts: Option<f64>,
+    water_lasts: Option<f64>,
 }
 
 impl Expected {
@@ -107,6 +117,8 @@ impl Expected {
             dry_days: Percentiles::of(&outlook.dry),
             ration_reaches: Chance::part(outlook.ration_reaches),
             water_reaches: Chance::part(outlook.water_reaches),
+            ration_lasts: outlook.through.map(|through| through.ration.part()),
+            water_lasts: outlook.through.map(|through| through.water.part()),
         }
     }
 }
@@ -139,6 +151,7 @@ impl Learned {
 struct Forecast {
     draws: u32,
     target_days: f64,
+    pooled_days: Option<Percentiles>,
     first: Expected,
     sites: Vec<Expected>,
     learned: Vec<Learned>,
@@ -155,13 +168,22 @@ pub(super) async fn forecast(
     if let Some(held) = tag.held(&house, &headers) {
         return Ok(answer::varied(held));
     }
-    let (picture, today) = house.app.today(&client.caller, asked.ration.as_deref())?;
-    let expected = house.app.expected(&client.caller, &picture, &today).await?;
+    let (outage, supposed) = (asked.outage()?, suppose(&client, &asked, &house.app.picture())?);
+    let (picture, today) = if supposed.is_nothing() {
+        house.app.today(&client.caller, asked.ration())?
+    } else {
+        house.app.supposing(&client.caller, asked.ration(), supposed)?
+    };
+    let expected = match outage {
+        Some(outage) => house.app.expected_of_an_outage(&client.caller, &picture, &today, outage).await?,
+        None => house.app.expected(&client.caller, &picture, &today).await?,
+    };
     let sites = today.sites.iter().zip(&expected.forecast.sites).filter(|(site, _)| site.standing.needs_water());
     let line = |(site, found): (_, &SiteOutlook)| Some(Expected::of(Some(seen(&client, site)?), &found.outlook));
     let found = Forecast {
         draws: expected.question.draws,
         target_days: as_days(expected.question.target),
+        pooled_days: expected.forecast.pooled.as_ref().map(Percentiles::of),
         first: Expected::of(None, &expected.forecast.first),
         sites: sites.filter_map(line).collect(),
         learned: expected

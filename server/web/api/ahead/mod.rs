@@ -62,7 +62,13 @@ pub fn routes() -> Api {
             deliveries::list,
         )
         .add(
-            list("/api/v1/today/forecast", "getForecast", "What may be expected", What::Object(&expected::FORECAST)),
+            Operation::get(
+                "/api/v1/today/forecast",
+                "getForecast",
+                "What may be expected, of the days as they are or with something supposed",
+                What::Object(&expected::FORECAST),
+            )
+            .asking(supposed::OF_A_FORECAST),
             expected::forecast,
         )
         .add(
@@ -72,7 +78,7 @@ pub fn routes() -> Api {
                 "How long the neighbourhood would last, with something supposed",
                 What::Object(&TODAY),
             )
-            .asking(&supposed::ASKS),
+            .asking(supposed::OF_DAYS),
             supposed::supposed,
         )
 }

@@ -4,10 +4,14 @@ use axum::extract::State;
 use axum::http::HeaderMap;
 use axum::http::Uri;
 use axum::response::Response;
+use keepwell_engine::forecast::Outage;
+use keepwell_engine::quantity::CHANCE;
 use keepwell_engine::quantity::INTERVAL;
+use keepwell_engine::quantity::OUTAGE_DAYS;
 use keepwell_engine::quantity::PEOPLE;
 use keepwell_engine::quantity::SUPPOSED_DAYS;
 use keepwell_engine::quantity::VOLUME;
+use keepwell_engine::quantity::days;
 use serde::Deserialize;
 
 use crate::model::id::SiteId;
@@ -67,8 +71,25 @@ const FROST: Member = Member::maybe("frost", "nothing is drawn from what may fre
 const UNTREATED: Member = Member::maybe("untreated", "nothing is treated", What::Flag);
 const UNCARRIED: Member = Member::maybe("uncarried", "nothing is carried", What::Flag);
 
-/// What may be supposed.
-pub const ASKS: [Member; 20] = [
+const DELIVERY_CHANCE: Member =
+    Member::maybe("delivery_chance", "the chance that it comes, 0 to 1; 1 if left out", What::Figure(&CHANCE));
+const HALF: Member = Member::maybe(
+    "outage_half_days",
+    "days within which half of such outages are over; needed with outage_most_days",
+    What::Figure(&OUTAGE_DAYS),
+);
+const MOST: Member = Member::maybe(
+    "outage_most_days",
+    "days within which nine in ten are over; needed with outage_half_days, and no less",
+    What::Figure(&OUTAGE_DAYS),
+);
+
+/// What may be supposed of the days.
+pub const OF_DAYS: &[Member] = ALL.split_at(20).0;
+/// What may be supposed of a forecast: the chances too.
+pub const OF_A_FORECAST: &[Member] = &ALL;
+
+const ALL: [Member; 23] = [
     RATION,
     HEAT,
     TARGET,
@@ -89,6 +110,9 @@ pub const ASKS: [Member; 20] = [
     FROST,
     UNTREATED,
     UNCARRIED,
+    DELIVERY_CHANCE,
+    HALF,
+    MOST,
 ];
 
 #[derive(Debug, Deserialize)]
@@ -113,6 +137,33 @@ pub struct Question {
     frost: Option<bool>,
     untreated: Option<bool>,
     uncarried: Option<bool>,
+    delivery_chance: Option<f64>,
+    outage_half_days: Option<f64>,
+    outage_most_days: Option<f64>,
+}
+
+impl Question {
+    pub fn ration(&self) -> Option<&str> {
+        self.ration.as_deref()
+    }
+
+    /// How long the mains are off, where both days are said.
+    pub fn outage(&self) -> Result<Option<Outage>, Error> {
+        let wanted =
+            |field| Error::invalid(field, Message::new("Say within how many days half are over, and nine in ten."));
+        match (self.outage_half_days, self.outage_most_days) {
+            (Some(half), Some(most)) if most >= half => {
+                Ok(Some(Outage { half_over: days(half), nine_in_ten_over: days(most) }))
+            }
+            (Some(_), Some(_)) => {
+                let message = Message::new("Nine in ten are over no sooner than half are.");
+                Err(Error::invalid("outage_most_days", message))
+            }
+            (Some(_), None) => Err(wanted("outage_most_days")),
+            (None, Some(_)) => Err(wanted("outage_half_days")),
+            (None, None) => Ok(None),
+        }
+    }
 }
 
 pub(super) async fn supposed(
@@ -129,7 +180,8 @@ pub(super) async fn supposed(
     })
 }
 
-fn suppose(client: &Client, asked: &Question, picture: &Picture) -> Result<Suppose, Error> {
+/// What is asked otherwise than it is.
+pub fn suppose(client: &Client, asked: &Question, picture: &Picture) -> Result<Suppose, Error> {
     let there = |site: Option<SiteId>| -> Result<Option<SiteId>, Error> {
         let Some(site) = site else { return Ok(None) };
         client.caller.may(Deed::SeeSite, Some(site))?;
@@ -165,7 +217,8 @@ fn suppose(client: &Client, asked: &Question, picture: &Picture) -> Result<Suppo
         let at = there(asked.delivery_at)?.ok_or_else(|| Error::invalid("delivery_at", message))?;
         let message = Message::new("Say in how many days.");
         let day = asked.delivery_day.ok_or_else(|| Error::invalid("delivery_day", message))?;
-        suppose = suppose.and_at(at, |own| own.delivery = Some(Delivery { litres, day, chance: 1.0 }));
+        let chance = asked.delivery_chance.unwrap_or(1.0);
+        suppose = suppose.and_at(at, |own| own.delivery = Some(Delivery { litres, day, chance }));
     }
     if let Some(site) = there(asked.lost_site)? {
         suppose = suppose.and_at(site, |own| own.lost = true);

@@ -218,7 +218,9 @@ fn candidates(picture: &Picture, today: &Today, site: &SiteToday) -> Vec<Candida
             all.push((what, supposed, hours(TO_DOSE_AND_TEST)));
         }
         let room = (vessel.body.capacity.full - vessel.estimate(today.now).volume).max(Volume::default());
-        if parts.len() == 1 && room > Volume::default() && runs_from_mains(picture, today, &site.site) {
+        // What leaks is mended first.
+        let holds = parts.len() == 1 && vessel.leak().is_none();
+        if holds && room > Volume::default() && runs_from_mains(picture, today, &site.site) {
             let takes = room / litres_per_minute(HOSE);
             let what = What::Fill { vessel: vessel_id, litres: as_litres(room), takes };
             let mut supposed = suppose();

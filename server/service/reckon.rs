@@ -88,13 +88,13 @@ impl App {
         Ok((picture, today))
     }
 
-    /// The same without the bands of what may be expected, where the figures alone are shown.
+    /// The same with something supposed or nothing, without the bands of what may be expected: the figures alone.
     ///
     /// # Errors
     /// As [`App::today`].
-    pub fn figures(&self, caller: &Caller, ration: Option<&str>) -> Result<Arc<Today>, Error> {
+    pub fn figures(&self, caller: &Caller, ration: &str, suppose: Suppose) -> Result<Arc<Today>, Error> {
         caller.may(Deed::SeeTotals, None)?;
-        self.reckon(&self.picture(), self.question(ration))
+        self.reckon(&self.picture(), Question { suppose, ..self.question(Some(ration)) })
     }
 
     /// The neighbourhood's days with something supposed.

@@ -5,6 +5,7 @@
 //   path     its address; or, where the address holds an id,
 //   from     the page that links to it, and
 //   link     what the address looks like
+//   text     what the link says, where that matters
 //   visitor  true for a page that is met signed out
 //   status   what it answers, if not 200
 //   pages    the most sheets of A4 it may print on, if not 4
@@ -17,7 +18,8 @@ export const PAGES = [
   { name: 'site', from: '/sites', link: new RegExp(`^/sites/${ID}$`), pages: 7 },
   { name: 'vessel', from: 'site', link: new RegExp(`^/vessels/${ID}$`) },
   { name: 'site-working', from: 'site', link: new RegExp(`^/sites/${ID}/working$`) },
-  { name: 'battery-working', from: 'site', link: new RegExp(`^/sites/${ID}/working\\?of=battery$`), pages: 6 },
+  { name: 'site-battery', from: '/sites', link: new RegExp(`^/sites/${ID}$`), text: 'Ferry House', pages: 7 },
+  { name: 'battery-working', from: 'site-battery', link: new RegExp(`^/sites/${ID}/working\\?of=battery$`), pages: 6 },
   { name: 'tap-working', from: 'site', link: new RegExp(`^/sites/${ID}/working\\?of=tap$`), pages: 6 },
   { name: 'site-7-22', from: 'site', link: new RegExp(`^/sites/${ID}\\?edition=7-22$`), pages: 7 },
   { name: 'structure-working', from: 'site', link: new RegExp(`^/sites/${ID}/working\\?of=structure&vessel=${ID}$`), pages: 8 },
@@ -94,7 +96,8 @@ export async function findAddresses(window) {
     }
     const from = found.get(page.from)?.path ?? page.from;
     await window.page.goto(from);
-    const links = await window.page.locator('a[href]').evaluateAll((all) =>
+    const anchors = window.page.locator('a[href]', page.text ? { hasText: page.text } : {});
+    const links = await anchors.evaluateAll((all) =>
       all.map((a) => new URL(a.href)).flatMap((url) => [url.pathname, url.pathname + url.search]));
     const path = links.find((link) => page.link.test(link));
     if (!path) throw new Error(`${page.name}: no link on ${from} looks like ${page.link}; it has ${links.join(' ')}`);

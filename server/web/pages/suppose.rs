@@ -101,11 +101,12 @@ fn asked_with(visitor: &Visitor, picture: &Picture, sent: &Pairs, of: Option<Sit
 fn questions(visitor: &Visitor, picture: &Picture, asking: &mut Asking, of: Option<SiteId>, forecast: bool) -> Suppose {
     let mut suppose = Suppose::default();
     asking.group("", "");
+    asking.words("What is left empty stays as it is.");
     let heat = ask("heat", "Days of heat")
         .hint("From now on; people then drink twice as much, and carries are left out.")
-        .optional();
+        .quiet();
     suppose.heat_days = asking.figure(heat, &SUPPOSED_DAYS, None).unwrap_or(0.0);
-    let target = ask("target", "Days to last").hint("Instead of those that the neighbourhood wants.").optional();
+    let target = ask("target", "Days to last").hint("Instead of those that the neighbourhood wants.").quiet();
     suppose.target_days = asking.beside().figure(target, &INTERVAL, None);
     suppose.then = later(visitor, asking);
     if of.is_none() && picture.sites().len() > MANY {
@@ -121,16 +122,16 @@ fn questions(visitor: &Visitor, picture: &Picture, asking: &mut Asking, of: Opti
 fn seldom(visitor: &Visitor, picture: &Picture, asking: &mut Asking, of: Option<SiteId>, suppose: &mut Suppose) {
     if of.is_some() || picture.sites().len() <= MANY {
         let site = |site: Option<String>| site.and_then(|site| site.parse::<SiteId>().ok());
-        let power = ask("power", "No power at").hint("Its generator does not start.").optional();
+        let power = ask("power", "No power at").hint("Its generator does not start.").quiet();
         if let Some(site) = site(asking.pick(power, places(visitor, picture, of), None)) {
             suppose.sites.entry(site).or_default().unpowered = true;
         }
-        let pump = ask("pump", "No pump at").hint("Gravity and hand are left.").optional();
+        let pump = ask("pump", "No pump at").hint("Gravity and hand are left.").quiet();
         if let Some(site) = site(asking.beside().pick(pump, places(visitor, picture, of), None)) {
             suppose.sites.entry(site).or_default().pumpless = true;
         }
         let hint = "Something gets into it and what is open to it: washing water at best.";
-        let fouled = ask("fouled", "Fouled").hint(hint).optional();
+        let fouled = ask("fouled", "Fouled").hint(hint).quiet();
         let mut vessels = stores(visitor, picture, of);
         vessels.retain(|store| store.value.parse().is_ok_and(|id| picture.vessel(id).is_some()));
         let fouled = asking.pick(fouled, vessels, None);
@@ -141,14 +142,14 @@ fn seldom(visitor: &Visitor, picture: &Picture, asking: &mut Asking, of: Option<
         sources.map(|kept| choice(kept.thing.id.to_string(), kept.thing.name.to_string())).collect()
     };
     let supply = |source: Option<String>| source.and_then(|source| source.parse::<SourceId>().ok());
-    let spoilt = ask("spoilt", "Spoilt").hint("What was filled from that supply is on hold.").optional();
+    let spoilt = ask("spoilt", "Spoilt").hint("What was filled from that supply is on hold.").quiet();
     suppose.spoilt.extend(supply(asking.pick(spoilt, sources(), None)));
     let hint = "Every day is of stored water, so none changes; nothing is filled from it.";
-    let failed = ask("supply", "Nothing comes from").hint(hint).optional();
+    let failed = ask("supply", "Nothing comes from").hint(hint).quiet();
     suppose.failed.extend(supply(asking.beside().pick(failed, sources(), None)));
-    suppose.untreated = asking.check(ask("treated", "Nothing is treated").optional(), false);
-    suppose.uncarried = asking.beside().check(ask("carried", "Nothing is carried").optional(), false);
-    let frost = ask("frost", "A hard frost").hint("Nothing is drawn from what may freeze.").optional();
+    suppose.untreated = asking.check(ask("treated", "Nothing is treated").quiet(), false);
+    suppose.uncarried = asking.beside().check(ask("carried", "Nothing is carried").quiet(), false);
+    let frost = ask("frost", "A hard frost").hint("Nothing is drawn from what may freeze.").quiet();
     suppose.frost = asking.check(frost, false);
 }
 
@@ -157,8 +158,8 @@ fn later(visitor: &Visitor, asking: &mut Asking) -> Option<Then> {
     let rungs = Ladder::usual().rungs().iter();
     let rungs = rungs.map(|rung| choice(rung.key().to_owned(), visitor.reader.word(rung.name()).to_owned())).collect();
     let hint = "Carries are left out: they are reckoned for a need that stays.";
-    let ration = asking.pick(ask("then", "Later another ration").hint(hint).optional(), rungs, None);
-    let after = asking.beside().figure(ask("after", "After so many days").optional(), &SUPPOSED_DAYS, None);
+    let ration = asking.pick(ask("then", "Later another ration").hint(hint).quiet(), rungs, None);
+    let after = asking.beside().figure(ask("after", "After so many days").quiet(), &SUPPOSED_DAYS, None);
     match (ration, after) {
         (Some(ration), Some(after)) => Some(Then { ration, after }),
         (Some(_), None) => {
@@ -184,13 +185,13 @@ fn promised(
 ) {
     let hint =
         "Into its largest vessel of drinking water, in cans where it has none. Whether there is room is not asked.";
-    let litres = asking.figure(ask("brings", "Water promised").hint(hint).optional(), &VOLUME, None);
-    let day = asking.beside().figure(ask("on", "In so many days").optional(), &SUPPOSED_DAYS, None);
+    let litres = asking.figure(ask("brings", "Water promised").hint(hint).quiet(), &VOLUME, None);
+    let day = asking.beside().figure(ask("on", "In so many days").quiet(), &SUPPOSED_DAYS, None);
     let sites = places(visitor, picture, of);
-    let to = asking.pick(ask("to", "Promised to").optional(), sites, of.map(|site| site.to_string()));
+    let to = asking.pick(ask("to", "Promised to").quiet(), sites, of.map(|site| site.to_string()));
     let chance = if forecast {
         let hint = "Surely, if you say nothing.";
-        asking.beside().figure(ask("comes", "The chance that it comes").hint(hint).optional(), &CHANCE, None)
+        asking.beside().figure(ask("comes", "The chance that it comes").hint(hint).quiet(), &CHANCE, None)
     } else {
         None
     };
@@ -209,9 +210,9 @@ fn promised(
 /// How long the mains may stay off.
 fn outage(asking: &mut Asking) -> Option<Outage> {
     let hint = "As many such outages are over sooner as later.";
-    let half = asking.figure(ask("half", "Half are over within").hint(hint).optional(), &OUTAGE_DAYS, None);
+    let half = asking.figure(ask("half", "Half are over within").hint(hint).quiet(), &OUTAGE_DAYS, None);
     let hint = "One in ten takes longer.";
-    let most = ask("most", "Nine in ten are over within").hint(hint).optional();
+    let most = ask("most", "Nine in ten are over within").hint(hint).quiet();
     let most = asking.beside().figure(most, &OUTAGE_DAYS, None);
     match (half, most) {
         (Some(half), Some(most)) if most >= half => {
@@ -235,9 +236,9 @@ fn outage(asking: &mut Asking) -> Option<Outage> {
 
 /// What is supposed of one site among those that there are.
 fn at_a_site(visitor: &Visitor, picture: &Picture, asking: &mut Asking, of: Option<SiteId>, suppose: &mut Suppose) {
-    let guests = asking.count(ask("guests", "More people").optional(), &PEOPLE, None);
+    let guests = asking.count(ask("guests", "More people").quiet(), &PEOPLE, None);
     let sites = places(visitor, picture, of);
-    let at = asking.beside().pick(ask("at", "Who draw at").optional(), sites, of.map(|site| site.to_string()));
+    let at = asking.beside().pick(ask("at", "Who draw at").quiet(), sites, of.map(|site| site.to_string()));
     if let Some(guests) = guests.filter(|guests| *guests > 0) {
         match at.or_else(|| of.map(|site| site.to_string())).and_then(|at| at.parse::<SiteId>().ok()) {
             Some(site) => suppose.sites.entry(site).or_default().guests = guests,
@@ -245,7 +246,7 @@ fn at_a_site(visitor: &Visitor, picture: &Picture, asking: &mut Asking, of: Opti
         }
     }
     let hint = "All that a site stores, or one vessel with what is open to it.";
-    let lost = asking.pick(ask("lost", "Lost").hint(hint).optional(), stores(visitor, picture, of), None);
+    let lost = asking.pick(ask("lost", "Lost").hint(hint).quiet(), stores(visitor, picture, of), None);
     if let Some(lost) = lost {
         match lost.parse::<SiteId>().ok().filter(|site| picture.set_up.sites.contains_key(site)) {
             Some(site) => suppose.sites.entry(site).or_default().lost = true,

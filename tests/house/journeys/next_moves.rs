@@ -127,6 +127,10 @@ async fn the_days_that_a_move_promises_come_about() {
     for wanted in KINDS {
         let (picture, today) = app.today(&Caller::House, None).unwrap();
         let moves = app.next_moves(&Caller::House, &picture, &today).unwrap();
+        for one in moves.iter() {
+            let What::Fill { vessel, .. } = one.what else { continue };
+            assert!(picture.vessel(vessel).unwrap().1.leak().is_none(), "what leaks is not filled: {one:?}");
+        }
         let one = moves.iter().find(|one| kind(&one.what) == wanted);
         let one = one.unwrap_or_else(|| panic!("no {wanted} would help: {moves:#?}"));
         let before = as_days(today.site(one.site).unwrap().standing.timeline.days_at_ration);

@@ -51,6 +51,11 @@ async fn what_is_supposed_is_reckoned_beside_the_present() {
         assert!(words.contains(&format!("The first person goes without {first} ")), "{asked}: {words}");
         assert!(words.contains("Supposed, not so."), "{asked}");
     }
+    // The other rations are supposed so too: Lean in heat is 10.5 L for four, 120 / 42 = 2.9 days; as it is, 120 / 30.
+    for (asked, lean) in [("heat=3", "2.9"), ("", "4.0")] {
+        let words = text(&maren.get(&format!("/?{asked}")).await.text);
+        assert!(words.contains(&format!("Lean 7.5 L a day {lean} ")), "{asked}: {words}");
+    }
     // Without the carries there is no second figure.
     let words = text(&maren.get("/?carried=yes").await.text);
     assert!(!words.contains("With the agreed carries day"), "{words}");

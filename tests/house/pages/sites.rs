@@ -23,7 +23,7 @@ async fn a_site_says_what_gives_out_first_and_what_then() {
         ),
         "{hall}"
     );
-    assert!(hall.contains("hours on hand 36 hours") && hall.contains("Exhaust kills."), "{hall}");
+    assert!(hall.contains("Hours on hand 36 hours") && hall.contains("Exhaust kills."), "{hall}");
     assert!(hall.contains("72 adults 1,080 L"), "{hall}");
     // 18 L at 4.24 lb a US gallon: 18 / 3.785412 x 4.24 x 0.45359237 = 9.145 kg.
     assert!(hall.contains("Propane on hand 9.1 kg"), "{hall}");

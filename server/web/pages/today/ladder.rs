@@ -52,7 +52,8 @@ impl Ladder {
             } else if alone {
                 None
             } else {
-                Some(answer(&*house.app.figures(&visitor.caller, Some(rung.key()))?))
+                let suppose = today.suppose.clone();
+                Some(answer(&*house.app.figures(&visitor.caller, rung.key(), suppose)?))
             };
             rungs.push(Line { rung: rung.clone(), is_asked, answer });
         }

@@ -89,6 +89,7 @@ impl Scene {
                 upkeep: keepwell::model::upkeep::Intervals::default(),
                 sds_g: None,
                 sd1_g: None,
+                prices: keepwell::model::prices::Prices::default(),
             }),
             Thing::Person(person.clone()),
             Thing::Source(Source {

@@ -16,6 +16,7 @@ use crate::model::person::Role;
 use crate::model::power::BurnPoint;
 use crate::model::power::Fuel;
 use crate::model::power::Generator;
+use crate::model::prices::Prices;
 use crate::model::setup::Thing;
 use crate::model::site::Category;
 use crate::model::site::SiteKind;
@@ -57,6 +58,14 @@ pub fn stand(ground: &mut Ground) -> Result<(), Error> {
         upkeep: Intervals::default(),
         sds_g: Some(0.30),
         sd1_g: Some(0.12),
+        // made up, as all else here
+        prices: Prices {
+            petrol_l: Some(1.6),
+            diesel_l: Some(1.7),
+            propane_l: Some(1.1),
+            can: Some(9.0),
+            stage: Some(40.0),
+        },
     }));
     let unknown = Disinfectant::None;
     let supplies = Supplies {

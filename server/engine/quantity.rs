@@ -161,6 +161,8 @@ pub const CONTAINERS_FULL: Measure = Measure::new("full containers", Unit::Count
 pub const SUPPOSED_DAYS: Measure = Measure::new("days", Unit::Day, 0.0, 3_650.0);
 /// days that half, or nine in ten, of such outages last
 pub const OUTAGE_DAYS: Measure = Measure::new("days", Unit::Day, 0.001, 3_650.0);
+/// what a thing costs, in whatever money
+pub const PRICE: Measure = Measure::new("price", Unit::Count, 0.0, 1_000_000_000.0);
 /// the chance that a thing comes about
 pub const CHANCE: Measure = Measure::new("chance", Unit::Fraction, 0.0, 1.0);
 /// the most that is brought from one place to another in a day

@@ -13,6 +13,7 @@ pub mod neighbourhood;
 pub mod outage;
 pub mod person;
 pub mod power;
+pub mod prices;
 pub mod product;
 pub mod setup;
 pub mod site;

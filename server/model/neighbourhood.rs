@@ -6,6 +6,8 @@ use crate::model::choice::Choice;
 use crate::model::column::Cell;
 use crate::model::column::Column;
 use crate::model::name::Name;
+use crate::model::prices;
+use crate::model::prices::Prices;
 use crate::model::upkeep;
 use crate::model::upkeep::Intervals;
 
@@ -44,6 +46,9 @@ pub struct Neighbourhood {
     pub sds_g: Option<f64>,
     #[serde(default)]
     pub sd1_g: Option<f64>,
+    /// what things cost there
+    #[serde(default)]
+    pub prices: Prices,
 }
 
 pub const COLUMNS: &[Column] = &[
@@ -56,4 +61,5 @@ pub const COLUMNS: &[Column] = &[
     Column::new("upkeep", Cell::Part(upkeep::COLUMNS)),
     Column::new("sds_g", Cell::Maybe(&Cell::Figure)),
     Column::new("sd1_g", Cell::Maybe(&Cell::Figure)),
+    Column::new("prices", Cell::Part(prices::COLUMNS)),
 ];

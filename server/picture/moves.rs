@@ -27,6 +27,7 @@ use crate::model::id::SiteId;
 use crate::model::id::SourceId;
 use crate::model::id::StageId;
 use crate::model::id::VesselId;
+use crate::model::prices::Prices;
 use crate::model::source::SourceKind;
 use crate::model::works::StageKind;
 use crate::picture::Picture;
@@ -85,6 +86,8 @@ pub struct NextMove {
     pub litres: Volume,
     /// somebody's time
     pub work: Time,
+    /// in the neighbourhood's money; none where nobody said what things cost, or not this
+    pub cost: Option<f64>,
     /// the day the first person anywhere goes without, before and after: with the carries, where any are agreed
     pub first: Option<(Time, Option<Time>)>,
 }
@@ -163,9 +166,11 @@ fn carried(picture: &Picture, today: &Today, with: &WithCarries, step: &Move) ->
     let carry = &step.carry;
     let trips = trips(carry, sent);
     let work = if carry.means == Means::Hose { hours(AT_THE_HOSE) } else { hours(TO_CARRY) * trips };
+    let what = What::Carry { carry: carry.id, from: carry.from, litres: as_litres(sent), trips };
     Ok(Some(NextMove {
         site: carry.to,
-        what: What::Carry { carry: carry.id, from: carry.from, litres: as_litres(sent), trips },
+        cost: cost(picture, &what),
+        what,
         lasts: Some(ends).filter(|ends| *ends < standing.run.horizon),
         gain,
         people: standing.run.people,
@@ -174,6 +179,31 @@ fn carried(picture: &Picture, today: &Today, with: &WithCarries, step: &Move) ->
         // The days with the carries count it already.
         first: None,
     }))
+}
+
+impl NextMove {
+    /// Litres for each 1 of money; what costs nothing comes before all else, and what nobody knows after.
+    #[must_use]
+    pub fn for_money(&self) -> f64 {
+        let bought = |cost: f64| if cost > 0.0 { as_litres(self.litres) / cost } else { f64::INFINITY };
+        self.cost.map_or(f64::NEG_INFINITY, bought)
+    }
+}
+
+/// What it costs: fuel, cans and spares are bought, the rest is work; what holds a tank is an engineer's to price.
+fn cost(picture: &Picture, what: &What) -> Option<f64> {
+    let prices = picture.set_up.neighbourhood.as_ref().map(|kept| kept.thing.prices).filter(Prices::any)?;
+    match *what {
+        What::Fuel { kind: FuelKind::Petrol, litres } => prices.petrol_l.map(|price| price * litres),
+        What::Fuel { kind: FuelKind::Diesel, litres } => prices.diesel_l.map(|price| price * litres),
+        What::Fuel { kind: FuelKind::Propane, litres } => prices.propane_l.map(|price| price * litres),
+        What::Fuel { kind: FuelKind::MainsGas, .. } | What::Anchor { .. } => None,
+        What::Cans { count, .. } => prices.can.map(|price| price * f64::from(count)),
+        What::Renew { .. } => prices.stage,
+        What::Plan { .. } | What::Restore { .. } | What::Fill { .. } | What::Carry { .. } | What::Uncouple { .. } => {
+            Some(0.0)
+        }
+    }
 }
 
 /// The most litres for an hour of work first; of as many, the most days.
@@ -316,7 +346,8 @@ pub(super) fn bought(
     }
     let litres = gain.delivered.total().max(Volume::default());
     let (lasts, people) = (then.timeline.ration_ends(), before.run.people);
-    Ok(Some(NextMove { site: site.site.site.id, what, lasts, gain: longer, people, litres, work, first: None }))
+    let (site, cost) = (site.site.site.id, cost(picture, &what));
+    Ok(Some(NextMove { site, what, lasts, gain: longer, people, litres, work, cost, first: None }))
 }
 
 /// The first anywhere to go without, before and after.

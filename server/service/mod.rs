@@ -15,6 +15,7 @@ pub mod reckon;
 pub mod reckoner;
 pub mod records;
 pub mod set_up;
+mod settings;
 pub mod sign_in;
 pub mod status_file;
 pub mod take_in;

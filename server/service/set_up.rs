@@ -8,7 +8,6 @@ use crate::model::id::Id;
 use crate::model::id::SiteId;
 use crate::model::message::Arg;
 use crate::model::message::Message;
-use crate::model::neighbourhood::Neighbourhood;
 use crate::model::person::Person;
 use crate::model::person::Role;
 use crate::model::setup::SetUp;
@@ -23,6 +22,7 @@ use crate::service::authorise::Deed;
 use crate::service::battery;
 use crate::service::measures::body_problem;
 use crate::service::outages;
+use crate::service::settings;
 use crate::service::works;
 
 pub use crate::store::Change;
@@ -164,7 +164,7 @@ fn site_of_id(set_up: &SetUp, id: uuid::Uuid) -> Option<SiteId> {
 pub fn check(set_up: &SetUp, thing: &Thing) -> Vec<Problem> {
     let mut problems = Vec::new();
     match thing {
-        Thing::Neighbourhood(thing) => check_neighbourhood(thing, &mut problems),
+        Thing::Neighbourhood(thing) => settings::check(thing, &mut problems),
         Thing::Source(thing) => {
             let others = set_up.sources.values().filter(|kept| kept.thing.id != thing.id);
             unique(&mut problems, others.map(|kept| kept.thing.name.as_str()), thing.name.as_str());
@@ -246,33 +246,6 @@ fn check_carry(set_up: &SetUp, thing: &Carry, problems: &mut Vec<Problem>) {
     measure(problems, "litres_a_day", "litres a day", thing.litres_a_day, &keepwell_engine::quantity::CARRIED);
     measure(problems, "litres_a_trip", "litres in one trip", thing.litres_a_trip, &keepwell_engine::quantity::TRIP);
     measure(problems, "loss", "part lost", thing.loss, &keepwell_engine::quantity::LOSS);
-}
-
-fn check_neighbourhood(thing: &Neighbourhood, problems: &mut Vec<Problem>) {
-    if jiff::tz::TimeZone::get(&thing.zone).is_err() {
-        problems.push(Problem::new("zone", Message::new("That is no time zone we know. Write it like Europe/Dublin.")));
-    }
-    if keepwell_engine::demand::Ladder::default().rung(&thing.ration).is_none() {
-        problems.push(Problem::new("ration", Message::new("That is no rung of the ladder.")));
-    }
-    let upkeep = &thing.upkeep;
-    for (field, label, days) in [
-        ("dip_days", "days between readings", upkeep.dip_days),
-        ("generator_days", "days between generator runs", upkeep.generator_days),
-        ("pump_days", "days between pump runs", upkeep.pump_days),
-        ("couplings_days", "days between looks at couplings", upkeep.couplings_days),
-        ("round_days", "days between rounds", upkeep.round_days),
-    ] {
-        measure(problems, field, label, days, &keepwell_engine::quantity::INTERVAL);
-    }
-    for (field, label, value) in
-        [("sds_g", "short-period acceleration", thing.sds_g), ("sd1_g", "one-second acceleration", thing.sd1_g)]
-    {
-        if let Some(value) = value {
-            measure(problems, field, label, value, &keepwell_engine::quantity::SHAKING);
-        }
-    }
-    measure(problems, "target_days", "target days", thing.target_days, &keepwell_engine::quantity::INTERVAL);
 }
 
 fn check_person(set_up: &SetUp, thing: &Person, problems: &mut Vec<Problem>) {

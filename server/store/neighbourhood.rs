@@ -11,7 +11,8 @@ use crate::store::rows;
 
 pub(super) async fn load(connection: &mut SqliteConnection, set_up: &mut SetUp) -> Result<(), Error> {
     let row = sqlx::query!(
-        "SELECT name, zone, units, language, ration, target_days, upkeep, sds_g, sd1_g, revision FROM neighbourhood"
+        "SELECT name, zone, units, language, ration, target_days, upkeep, sds_g, sd1_g, prices,
+           revision FROM neighbourhood"
     )
     .fetch_optional(connection)
     .await?;
@@ -26,6 +27,7 @@ pub(super) async fn load(connection: &mut SqliteConnection, set_up: &mut SetUp) 
             upkeep: rows::list(&row.upkeep)?,
             sds_g: row.sds_g,
             sd1_g: row.sd1_g,
+            prices: rows::list(&row.prices)?,
         };
         set_up.put(Thing::Neighbourhood(thing), row.revision);
     }
@@ -35,10 +37,11 @@ pub(super) async fn load(connection: &mut SqliteConnection, set_up: &mut SetUp) 
 pub(super) async fn put(connection: &mut SqliteConnection, thing: &Neighbourhood, revision: i64) -> Result<(), Error> {
     let (name, units) = (thing.name.as_str(), thing.units.key());
     let upkeep = rows::json(&thing.upkeep)?;
+    let prices = rows::json(&thing.prices)?;
     sqlx::query!(
         "INSERT OR REPLACE INTO neighbourhood (one, name, zone, units, language, ration, target_days, upkeep,
-           sds_g, sd1_g, revision)
-         VALUES (1, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+           sds_g, sd1_g, prices, revision)
+         VALUES (1, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
         name,
         thing.zone,
         units,
@@ -48,6 +51,7 @@ pub(super) async fn put(connection: &mut SqliteConnection, thing: &Neighbourhood
         upkeep,
         thing.sds_g,
         thing.sd1_g,
+        prices,
         revision
     )
     .execute(connection)

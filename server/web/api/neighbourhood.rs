@@ -7,6 +7,7 @@ use axum::http::StatusCode;
 use axum::response::Response;
 use keepwell_engine::demand::Ladder;
 use keepwell_engine::quantity::INTERVAL;
+use keepwell_engine::quantity::PRICE;
 use keepwell_engine::quantity::SHAKING;
 use serde_json::Value;
 
@@ -52,6 +53,19 @@ const BODY: Object = Object {
             What::Figure(&SHAKING),
         ),
         Member::maybe("sd1_g", "the same at one second (SD1)", What::Figure(&SHAKING)),
+        Member::usual("prices", "", What::Object(&PRICES)),
+    ],
+};
+
+const PRICES: Object = Object {
+    name: "Prices",
+    about: "what things cost there, in its own money, where somebody said it",
+    members: &[
+        Member::maybe("petrol_l", "of a litre", What::Figure(&PRICE)),
+        Member::maybe("diesel_l", "of a litre", What::Figure(&PRICE)),
+        Member::maybe("propane_l", "of a litre of liquid", What::Figure(&PRICE)),
+        Member::maybe("can", "of a can of 20 L to keep water in", What::Figure(&PRICE)),
+        Member::maybe("stage", "of a cartridge or a lamp", What::Figure(&PRICE)),
     ],
 };
 

@@ -17,6 +17,7 @@ use crate::model::message::Message;
 use crate::model::name::Name;
 use crate::model::neighbourhood::Neighbourhood;
 use crate::model::neighbourhood::Units;
+use crate::model::prices::Prices;
 use crate::model::source::Disinfectant;
 use crate::model::source::Source;
 use crate::model::source::SourceKind;
@@ -162,6 +163,7 @@ fn founding(reader: &Reader, sent: &Pairs) -> Result<Founding, Wrong> {
         upkeep: Intervals::default(),
         sds_g: None,
         sd1_g: None,
+        prices: Prices::default(),
     };
     let kind = SourceKind::Mains;
     let mains = Source { id: SourceId::fresh(), name: mains, kind, disinfectant, notes: String::new() };

@@ -4,10 +4,12 @@ use keepwell::model::entry::Act;
 use keepwell::model::entry::reading::Method;
 use keepwell::model::entry::reading::Reading;
 use keepwell::model::id::OutageId;
+use keepwell::model::neighbourhood::Neighbourhood;
 use keepwell::model::outage::Outage;
 use keepwell::model::outage::OutageKind;
 use keepwell::model::outage::Step;
 use keepwell::model::person::Role;
+use keepwell::model::prices::Prices;
 use keepwell::model::setup::Thing;
 use keepwell::model::site::Site;
 use keepwell::model::site::SiteKind;
@@ -239,5 +241,36 @@ async fn a_forecast_says_the_same_each_time_and_hangs_on_the_target() {
     assert!(words.contains("Lower House") && words.contains("Upper House"), "{words}");
     // counted cans are exact, so what is spread is the use: half of the draws last as long as the estimate
     assert!(words.contains("The first person goes without day 2.0"), "{words}");
+    house.close().await;
+}
+
+/// What it costs stands beside what it buys, once somebody said what things cost, and may be what the moves go by.
+#[tokio::test]
+async fn moves_are_weighed_by_money_where_prices_are_given() {
+    let house = House::open().await;
+    let app = house.running.app();
+    let reach = scene::reach(app).await;
+    let maren = signed_in(&house, reach.maren).await;
+    let words = text(&maren.get("/").await.text);
+    assert!(words.contains("bring Birch Court 20 L of diesel") && !words.contains("It costs"), "{words}");
+    assert!(!words.contains("by the money instead"), "{words}");
+    let kept = app.picture().set_up.neighbourhood.clone().unwrap();
+    let prices = Prices { diesel_l: Some(1.5), can: Some(0.0), ..Prices::default() };
+    let priced = Neighbourhood { prices, ..Neighbourhood::clone(&kept.thing) };
+    app.keep(&Caller::House, Thing::Neighbourhood(priced.clone()), Some(kept.revision)).await.unwrap();
+    // 20 L at 1.5 are 30. They take the tap from day 1.5 to the end of the water, 1,760 / 870 = 2.02: 455 L, 15 for each 1.
+    let words = text(&maren.get("/").await.text);
+    assert!(words.contains("It costs 30: 15 L for each 1.") && words.contains("by the money instead"), "{words}");
+    let words = text(&maren.get("/?by=money&ration=lean").await.text);
+    assert!(words.contains("the most litres for the money first. by the work instead"), "{words}");
+    // What costs nothing stands before what does.
+    let (free, bought) = (words.find("Run the generator at Birch Court"), words.find("ring Birch Court 20 L"));
+    assert!(free < bought || bought.is_none(), "{words}");
+    assert_eq!(maren.get("/?by=luck").await.status, 400);
+    let wrong = Prices { can: Some(-1.0), ..Prices::default() };
+    let kept = app.picture().set_up.neighbourhood.clone().unwrap();
+    let refused =
+        app.keep(&Caller::House, Thing::Neighbourhood(Neighbourhood { prices: wrong, ..priced }), Some(kept.revision));
+    assert!(format!("{:?}", refused.await.unwrap_err()).contains("\"can\""), "a price below nothing");
     house.close().await;
 }

@@ -85,6 +85,7 @@ pub fn neighbourhood() -> Thing {
         upkeep: keepwell::model::upkeep::Intervals::default(),
         sds_g: None,
         sd1_g: None,
+        prices: keepwell::model::prices::Prices::default(),
     })
 }
 

@@ -17,6 +17,7 @@ use keepwell::model::outage::Step;
 use keepwell::model::person::Person;
 use keepwell::model::person::Role;
 use keepwell::model::power::Load;
+use keepwell::model::prices::Prices;
 use keepwell::model::setup::SetUp;
 use keepwell::model::setup::Thing;
 use keepwell::model::site::Animal;
@@ -80,7 +81,8 @@ pub fn settings() -> Neighbourhood {
     let language = "en".to_owned();
     let upkeep = Intervals { dip_days: 30.5, couplings_days: 1000.0 / 7.0, ..Intervals::default() };
     let (target_days, sds_g, sd1_g) = (1.0 / 3.0 + 7.0, Some(2.0 / 3.0), None);
-    Neighbourhood { name, zone, units: Units::Us, language, ration, target_days, upkeep, sds_g, sd1_g }
+    let prices = Prices { can: Some(7.5), ..Prices::default() };
+    Neighbourhood { name, zone, units: Units::Us, language, ration, target_days, upkeep, sds_g, sd1_g, prices }
 }
 
 /// What the scenes have none of: an outage and a drill, a load, someone who left, and words that a spreadsheet or a line

@@ -85,6 +85,7 @@ async fn set_up_and_entries_go_in_together_or_not_at_all() {
         upkeep: keepwell::model::upkeep::Intervals::default(),
         sds_g: None,
         sd1_g: None,
+        prices: keepwell::model::prices::Prices::default(),
     };
     let things = || {
         let kept = [

@@ -50,6 +50,7 @@ pub const NEXT_MOVE: Object = Object {
         Member::needed("people", "it is for", What::Number),
         Member::needed("gain_l", "more before the target, less what a carry's giver loses by it", What::Number),
         Member::needed("work_hours", "", What::Number),
+        Member::maybe("cost", "in the neighbourhood's money; null where nobody said what that costs", What::Number),
     ],
 };
 
@@ -126,6 +127,7 @@ struct Moving {
     people: f64,
     gain_l: f64,
     work_hours: f64,
+    cost: Option<f64>,
 }
 
 impl Moving {
@@ -145,6 +147,7 @@ impl Moving {
             people: one.people,
             gain_l: as_litres(one.litres),
             work_hours: as_hours(one.work),
+            cost: one.cost,
         };
         match one.what {
             Done::Plan { hours, .. } => Self { what: "run_plan", pump_hours_a_day: Some(hours), ..known },

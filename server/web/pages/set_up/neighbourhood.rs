@@ -3,11 +3,13 @@
 use keepwell_engine::demand::Ladder;
 use keepwell_engine::demand::Rung;
 use keepwell_engine::quantity::INTERVAL;
+use keepwell_engine::quantity::PRICE;
 use keepwell_engine::quantity::SHAKING;
 use keepwell_engine::quantity::Unit;
 use keepwell_engine::quantity::as_litres;
 
 use crate::model::neighbourhood::Neighbourhood;
+use crate::model::prices::Prices;
 use crate::model::setup::Thing;
 use crate::model::upkeep::Intervals;
 use crate::web::asking::Asking;
@@ -45,6 +47,7 @@ pub(super) fn questions(task: &Task, asking: &mut Asking) -> Option<Answer> {
     let sds = ask("sds_g", "Short-period acceleration, SDS").optional();
     let sds_g = asking.figure(sds, &SHAKING, old.sds_g);
     let sd1_g = asking.beside().figure(ask("sd1_g", "At one second, SD1").optional(), &SHAKING, old.sd1_g);
+    let prices = prices(asking, &old.prices);
     Some(Answer::of(Thing::Neighbourhood(Neighbourhood {
         name: name?,
         zone: zone?,
@@ -55,6 +58,7 @@ pub(super) fn questions(task: &Task, asking: &mut Asking) -> Option<Answer> {
         upkeep: upkeep?,
         sds_g,
         sd1_g,
+        prices,
     })))
 }
 
@@ -79,6 +83,22 @@ fn intervals(asking: &mut Asking, old: &Intervals) -> Option<Intervals> {
         couplings_days: couplings?,
         round_days: round?,
     })
+}
+
+/// What things cost, where that is to be weighed.
+fn prices(asking: &mut Asking, old: &Prices) -> Prices {
+    asking.group("", "What things cost");
+    asking.words(
+        "In your own money. What would help most then also says what it costs. What is left empty is not reckoned.",
+    );
+    let mut price = |key, label, standing| asking.figure(ask(key, label).quiet(), &PRICE, standing);
+    Prices {
+        petrol_l: price("petrol_l", "A litre of petrol", old.petrol_l),
+        diesel_l: price("diesel_l", "A litre of diesel", old.diesel_l),
+        propane_l: price("propane_l", "A litre of liquid propane", old.propane_l),
+        can: price("can", "A can of 20 L to keep water in", old.can),
+        stage: price("stage", "A cartridge or a lamp", old.stage),
+    }
 }
 
 /// A language is offered in its own words.

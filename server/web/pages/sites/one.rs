@@ -97,6 +97,9 @@ struct Page<'a> {
     may_change: bool,
     question: String,
     help: Vec<help::Line>,
+    /// at one site there is one order
+    by_money: bool,
+    priced: bool,
     guards: Vec<help::Line>,
     what_if: suppose::Supposed,
     supposing: bool,
@@ -174,6 +177,8 @@ pub(super) async fn show(
         may_log: visitor.caller.can(Deed::Log, Some(id)),
         may_change: visitor.caller.can(Deed::ChangeSite, Some(id)),
         question: ration::question(ration),
+        by_money: false,
+        priced: false,
         help: help::of_site(&house, &visitor, &answer)?,
         guards: help::guards(&house, &visitor, (&answer.picture, &answer.today), Some(id))?,
         beside: if supposing { suppose::beside_at(id, &present.today, &answer.today) } else { Vec::new() },

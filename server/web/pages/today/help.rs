@@ -4,6 +4,8 @@ use keepwell_engine::power::FuelKind;
 use keepwell_engine::quantity::Time;
 use keepwell_engine::quantity::Unit;
 use keepwell_engine::quantity::as_days;
+use keepwell_engine::quantity::as_litres;
+use serde::Deserialize;
 
 use crate::model::id::SiteId;
 use crate::model::works::StageKind;
@@ -35,6 +37,15 @@ const GUARDS: usize = 3;
 /// Beyond so many sites a loss takes too long to be reckoned for every page: the API answers it when it is asked.
 const LOSSES_UP_TO: usize = 1000;
 
+/// The order of the moves: what an hour of work buys, or what money does.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum By {
+    #[default]
+    Work,
+    Money,
+}
+
 /// One move.
 pub struct Line {
     /// days more at its site
@@ -54,10 +65,19 @@ pub struct LossLine {
 
 /// # Errors
 /// A figure that the engine does not take.
-pub fn moves(house: &House, visitor: &Visitor, picture: &Picture, today: &Today) -> Result<Vec<Line>, Error> {
+pub fn moves(
+    house: &House,
+    visitor: &Visitor,
+    (picture, today): (&Picture, &Today),
+    by: By,
+) -> Result<Vec<Line>, Error> {
     let all = house.app.next_moves(&visitor.caller, picture, today)?;
+    let mut all: Vec<&NextMove> = all.iter().collect();
+    if by == By::Money {
+        all.sort_by(|a, b| b.for_money().total_cmp(&a.for_money()));
+    }
     let mut lines: Vec<(SiteId, Line)> = Vec::new();
-    for one in all.iter() {
+    for one in all {
         let Some(site) = today.site(one.site).filter(|site| sees(visitor, site)) else { continue };
         let of_site = lines.iter().filter(|line| line.0 == one.site).count();
         if lines.len() < MOVES && of_site < OF_A_SITE {
@@ -114,6 +134,7 @@ fn line(
     let reader = &visitor.reader;
     let deed = deed(visitor, picture, today, (site, one), again);
     let mut words = vec![reached(reader, one), work(reader, site, one)];
+    words.extend(costs(reader, one));
     words.extend(one.first.and_then(|first| everyone(reader, today, first)));
     let words: Vec<String> = words.into_iter().map(|phrase| phrase.to_string()).collect();
     Line { gain: one.gain, deed, words: words.join(" ") }
@@ -227,6 +248,16 @@ fn work(reader: &Reader, site: &SiteToday, one: &NextMove) -> Phrase {
         ),
         What::Cans { .. } => shown::words(reader, "A full can weighs 21 kg (46 lb): two people, or a trolley."),
     }
+}
+
+/// What it costs, where that is something.
+fn costs(reader: &Reader, one: &NextMove) -> Option<Phrase> {
+    let cost = one.cost.filter(|cost| *cost > 0.0)?;
+    let number = |value| shown::figure(reader, value, Unit::Count);
+    let each = as_litres(one.litres) / cost;
+    let words = if each < 0.1 { "It costs {cost}." } else { "It costs {cost}: {litres} for each 1." };
+    let each = shown::figure(reader, each, Unit::Litre);
+    Some(shown::words(reader, words).with("cost", number(cost)).with("litres", each))
 }
 
 /// What it does for the first of all to go without.

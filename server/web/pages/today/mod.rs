@@ -61,6 +61,8 @@ struct Asked {
     ration: Option<String>,
     /// the place in the list from which sites are shown
     from: usize,
+    /// the order of what would help
+    by: help::By,
 }
 
 #[derive(Template)]
@@ -79,6 +81,9 @@ struct Page<'a> {
     ladder: ladder::Ladder,
     rests: Vec<Rest>,
     help: Vec<help::Line>,
+    /// the moves are in the order of what money buys, and whether anybody said what things cost
+    by_money: bool,
+    priced: bool,
     losses: Vec<help::LossLine>,
     guards: Vec<help::Line>,
     what_if: suppose::Supposed,
@@ -188,7 +193,9 @@ async fn today(
         tasks,
         ladder: ladder::Ladder::of(&house, &visitor, &today)?,
         rests: rests(&today),
-        help: help::moves(&house, &visitor, &picture, &today)?,
+        help: help::moves(&house, &visitor, (&picture, &today), asked.by)?,
+        by_money: asked.by == help::By::Money,
+        priced: picture.set_up.neighbourhood.as_ref().is_some_and(|kept| kept.thing.prices.any()),
         losses: help::losses(&house, &visitor, &picture, &today)?,
         guards: help::guards(&house, &visitor, (&picture, &today), None)?,
         chrome,

@@ -129,14 +129,20 @@ impl Course {
         course
     }
 
-    /// What one cluster did in the whole of that time, site by site, with nothing looked at between; tallies left out.
-    pub(super) fn whole(picture: &Picture, cluster: &Cluster, since: Moment, until: Moment) -> Vec<(SiteId, Day)> {
-        let until = until.max(since);
-        let mut course = Self::begun(picture, vec![since, until], vec![(since, until)]);
-        let own: BTreeSet<SiteId> = cluster.members().iter().map(|member| member.vessel.site).collect();
+    /// What one cluster did in each of some times that do not overlap, the earliest first, site by site, with nothing looked
+    /// at between; tallies left out.
+    pub(super) fn whole(
+        picture: &Picture,
+        cluster: &Cluster,
+        spans: &[(Moment, Moment)],
+    ) -> BTreeMap<SiteId, Vec<Day>> {
+        let mut times: Vec<Moment> = spans.iter().flat_map(|(since, until)| [*since, *until]).collect();
+        times.dedup();
+        let mut course = Self::begun(picture, times, spans.to_vec());
         course.follow(picture, cluster);
+        let own: BTreeSet<SiteId> = cluster.members().iter().map(|member| member.vessel.site).collect();
         course.sites.retain(|site, _| own.contains(site));
-        course.sites.into_iter().map(|(site, days)| (site, Day::together(&days))).collect()
+        course.sites
     }
 
     fn begun(picture: &Picture, times: Vec<Moment>, days: Vec<(Moment, Moment)>) -> Self {
@@ -164,11 +170,10 @@ impl Course {
     }
 
     fn follow(&mut self, picture: &Picture, cluster: &Cluster) {
-        let (Some(since), Some(until)) = (self.times.first().copied(), self.times.last().copied()) else { return };
         let times = self.times.clone();
         let mut moves: Vec<(usize, SiteId, Day)> = Vec::new();
         let days = self.days.clone();
-        let day_of = |at: Moment| days.iter().position(|(_, end)| at <= *end);
+        let day_of = |at: Moment| days.iter().position(|(from, end)| at > *from && at <= *end);
         let (left, sites) = (&mut self.left, &mut self.sites);
         let look = |place: usize, then: &Cluster| {
             let at = times[place];
@@ -196,7 +201,7 @@ impl Course {
             }
         };
         cluster.retrace(&picture.sources, &times, look, |moved| {
-            if let Some(day) = day_of(moved.at).filter(|_| moved.at > since && moved.at <= until) {
+            if let Some(day) = day_of(moved.at) {
                 moves.extend(said(cluster, &moved).into_iter().map(|(site, what)| (day, site, what)));
             }
         });

@@ -15,11 +15,13 @@ use keepwell_engine::quantity::as_litres;
 use keepwell_engine::quantity::litres;
 
 use crate::model::id::SiteId;
+use crate::model::id::VesselId;
 use crate::model::outage::Outage;
 use crate::model::site::People;
 use crate::picture::Picture;
 use crate::picture::SitePicture;
 use crate::picture::cluster::Cluster;
+use crate::picture::cluster::Print;
 use crate::picture::cluster::moment;
 use crate::picture::course::Course;
 use crate::picture::course::Day;
@@ -61,42 +63,80 @@ impl LearnedAt {
     }
 }
 
-/// What every cluster did in outages that are over. To tell it, all that ever happened to the cluster is gone through, so it
-/// is told once: what is the same cluster still says the same.
+/// What every cluster did in each outage. To tell it, all that ever happened to the cluster is gone through, so it is told
+/// once for as long as nothing changes about that time.
 #[derive(Clone, Debug, Default)]
-pub struct Past(BTreeMap<(usize, Moment, Moment), Told>);
+pub struct Past(BTreeMap<(VesselId, Moment), Told>);
 
 #[derive(Clone, Debug)]
 struct Told {
-    /// kept, so that no other ever stands in its place
-    cluster: Arc<Cluster>,
+    print: Print,
     days: Arc<[(SiteId, Day)]>,
 }
 
+type Days = BTreeMap<SiteId, Day>;
+
 impl Past {
-    /// What the sites did from then to then; `over`: it is kept in `kept`.
-    fn tell(&self, picture: &Picture, (since, until): (Moment, Moment), over: bool, kept: &mut Self) -> Days {
-        let mut all = Days::new();
+    /// What the sites did from then to then, each time by itself, the earliest first, the last of them maybe still going on;
+    /// it becomes what is told now.
+    fn tell(&mut self, picture: &Picture, spans: &[(Moment, Moment)], goes_on: bool) -> Vec<Days> {
+        let mut kept = BTreeMap::new();
+        let mut all = vec![Days::new(); spans.len()];
         for cluster in clusters(picture) {
-            let key = (Arc::as_ptr(cluster).addr(), since, until);
-            let told = self.0.get(&key).filter(|told| Arc::ptr_eq(&told.cluster, cluster)).cloned();
-            let told = told.unwrap_or_else(|| Told {
-                cluster: Arc::clone(cluster),
-                days: Course::whole(picture, cluster, since, until).into(),
-            });
-            for (site, day) in &*told.days {
-                let sum = all.entry(*site).or_default();
-                *sum = sum.and(day);
-            }
-            if over {
-                kept.0.insert(key, told);
+            let Some(first) = cluster.members().first().map(|member| member.vessel.id) else { continue };
+            let held = |(since, until): &(Moment, Moment)| {
+                let told = self.0.get(&(first, *since))?;
+                (told.print == cluster.print(*until)).then(|| told.clone())
+            };
+            let held: Vec<Option<Told>> = spans.iter().map(held).collect();
+            let wanting = spans.iter().zip(&held).filter(|(_, held)| held.is_none()).map(|(span, _)| *span);
+            let wanting: Vec<(Moment, Moment)> = wanting.collect();
+            let mut anew = anew(picture, cluster, &wanting).into_iter();
+            for (place, ((span, held), all)) in spans.iter().zip(held).zip(&mut all).enumerate() {
+                let Some(mut told) = held.or_else(|| anew.next()) else { continue };
+                if goes_on && place + 1 == spans.len() {
+                    told.days = as_it_stands(&told.days, cluster, span.1);
+                }
+                for (site, day) in &*told.days {
+                    let sum = all.entry(*site).or_default();
+                    *sum = sum.and(day);
+                }
+                kept.insert((first, span.0), told);
             }
         }
+        self.0 = kept;
         all
     }
 }
 
-type Days = BTreeMap<SiteId, Day>;
+fn anew(picture: &Picture, cluster: &Cluster, spans: &[(Moment, Moment)]) -> Vec<Told> {
+    if spans.is_empty() {
+        return Vec::new();
+    }
+    let sites = Course::whole(picture, cluster, spans);
+    let told = |(place, (_, until)): (usize, &(Moment, Moment))| Told {
+        print: cluster.print(*until),
+        days: sites.iter().filter_map(|(site, days)| Some((*site, days.get(place)?.clone()))).collect(),
+    };
+    spans.iter().enumerate().map(told).collect()
+}
+
+/// The same with what is left now: the end of an outage that goes on moves.
+fn as_it_stands(days: &[(SiteId, Day)], cluster: &Cluster, now: Moment) -> Arc<[(SiteId, Day)]> {
+    let mut days = days.to_vec();
+    for (site, day) in &mut days {
+        (day.after, day.variance_after) = (0.0, 0.0);
+        for (slot, member) in cluster.members().iter().enumerate().filter(|(_, member)| member.vessel.site == *site) {
+            let gone = member.vessel.ended.is_some_and(|ended| moment(ended) <= now);
+            if !gone && cluster.state().is_known(slot) {
+                let estimate = cluster.estimate(slot, now);
+                day.after += as_litres(estimate.volume);
+                day.variance_after += as_litres(estimate.sd).powi(2);
+            }
+        }
+    }
+    days.into()
+}
 
 /// What each site has taught in outages, drills left out; none of a site where nothing was measured. `past` is what was told
 /// before, and becomes what is told now.
@@ -104,17 +144,17 @@ type Days = BTreeMap<SiteId, Day>;
 /// # Errors
 /// A figure that the engine does not take.
 pub fn learned(picture: &Picture, now: Moment, past: &mut Past) -> Result<Vec<LearnedAt>, OutOfRange> {
-    let mut kept = Past::default();
     let real = picture.set_up.outages.values().map(|kept| &*kept.thing).filter(|outage| !outage.is_drill());
-    let told: Vec<(&Outage, Moment, Days)> = real
+    let mut real: Vec<(&Outage, Moment)> = real
         .map(|outage| (outage, outage.ended.map_or(now, moment)))
         .filter(|(outage, until)| as_days(until.since(moment(outage.since))) >= LEAST_DAYS)
-        .map(|(outage, until)| {
-            let days = past.tell(picture, (moment(outage.since), until), outage.ended.is_some(), &mut kept);
-            (outage, until, days)
-        })
         .collect();
-    *past = kept;
+    real.sort_by_key(|(outage, _)| outage.since);
+    let spans: Vec<(Moment, Moment)> = real.iter().map(|(outage, until)| (moment(outage.since), *until)).collect();
+    let goes_on = real.last().is_some_and(|(outage, _)| outage.ended.is_none());
+    let days = past.tell(picture, &spans, goes_on);
+    let told: Vec<(&Outage, Moment, Days)> =
+        real.into_iter().zip(days).map(|((outage, until), days)| (outage, until, days)).collect();
     let mut found = Vec::new();
     for site in picture.sites() {
         let (mut measured, mut rationed, mut person_days) = (Vec::new(), 0.0, 0.0);

@@ -4,6 +4,7 @@ mod ahead;
 mod battery;
 pub mod carries;
 mod data;
+mod learned;
 mod log;
 mod losses;
 mod paper;

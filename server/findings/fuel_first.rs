@@ -1,4 +1,4 @@
-//! Fuel gives out before the water does. Raised when a span of the run ends for want of fuel while drinking water is
+//! Fuel or a battery gives out before the water does. Raised when a span of the run ends for want of it while drinking water is
 //! left in reach of the pump alone; cleared when none does.
 
 use keepwell_engine::endurance::Cause;
@@ -12,11 +12,19 @@ use crate::model::message::Message;
 
 pub(super) fn look(scene: &Scene<'_>, found: &mut Vec<Finding>) {
     let Some(standing) = scene.standing else { return };
-    if standing.timeline.ends_ration() != Some(Cause::Fuel) {
-        return;
-    }
+    let (what, todo) = match standing.timeline.ends_ration() {
+        Some(Cause::Fuel) => (
+            "Fuel gives out before the water, on day {day}; {left} stays behind",
+            "Run the pump fewer hours a day, bring fuel, or fit a tap that runs without the pump.",
+        ),
+        Some(Cause::Battery) => (
+            "The battery gives out before the water, on day {day}; {left} stays behind",
+            "Let less hang on it, add panels, or fit a tap that runs without the pump.",
+        ),
+        _ => return,
+    };
     let left: Volume = standing.timeline.left.iter().fold(Volume::default(), |sum, left| sum + *left);
-    let what = Message::new("Fuel gives out before the water, on day {day}; {left} stays behind")
+    let what = Message::new(what)
         .with(
             "day",
             Arg::Figure(
@@ -25,6 +33,5 @@ pub(super) fn look(scene: &Scene<'_>, found: &mut Vec<Finding>) {
             ),
         )
         .with("left", Arg::Figure(keepwell_engine::quantity::as_litres(left), keepwell_engine::quantity::Unit::Litre));
-    let todo = Message::new("Run the pump fewer hours a day, bring fuel, or fit a tap that runs without the pump.");
-    found.push(scene.finding("fuel_first", Weight::Mind, what, todo));
+    found.push(scene.finding("fuel_first", Weight::Mind, what, Message::new(todo)));
 }

@@ -19,8 +19,8 @@ use keepwell_engine::quantity::Unit;
 use keepwell_engine::quantity::Volume;
 use keepwell_engine::quantity::VolumeRate;
 use keepwell_engine::quantity::as_hours;
-use keepwell_engine::quantity::as_kilowatt_hours;
 use keepwell_engine::quantity::as_litres;
+use keepwell_engine::quantity::as_watt_hours;
 use keepwell_engine::quantity::as_watts;
 use keepwell_engine::quantity::days;
 use keepwell_engine::quantity::hours;
@@ -34,6 +34,7 @@ use crate::model::battery::Battery;
 use crate::picture::SitePicture;
 use crate::picture::cluster::moment;
 use crate::picture::power::loads_of;
+use crate::picture::power::pump_load;
 use crate::picture::works::PumpNow;
 use crate::picture::works::TrainNow;
 
@@ -65,7 +66,8 @@ pub(super) struct Hangs<'a> {
     pub demand: &'a Demand,
     pub pump: Option<&'a PumpNow>,
     pub train: Option<&'a TrainNow>,
-    pub hours_a_day: Time,
+    /// the pump is not there
+    pub pumpless: bool,
 }
 
 /// What is asked of it a day.
@@ -158,7 +160,7 @@ impl BatteryNow {
     /// # Errors
     /// As [`BatteryNow::days`].
     pub(super) fn runs(&self, horizon: Time) -> Result<Option<(endurance::Battery, Vec<Event>)>, PowerError> {
-        if self.pump.is_none() {
+        if self.pump.is_none() || self.asked.pump <= Energy::default() {
             return Ok(None);
         }
         let Bank { now, full, after_dark, .. } = self.bank;
@@ -206,16 +208,20 @@ pub(super) fn battery_of(site: &SitePicture, on: Hangs<'_>, now: Moment) -> Resu
 
 /// What a pump takes and brings up: by its hydraulics, or what its load takes.
 fn pump(site: &SitePicture, on: Hangs<'_>, now: Moment) -> Option<(Power, Option<VolumeRate>)> {
+    if on.pumpless {
+        return None;
+    }
     if let Some(known) = on.pump.and_then(PumpNow::known) {
         return Some((known.tap.power, Some(known.tap.flow)));
     }
-    let in_use = |ended: Option<jiff::Timestamp>| ended.is_none_or(|ended| moment(ended) > now);
-    let load = site.loads.iter().find(|load| load.pump && in_use(load.ended) && load.running_w > 0.0)?;
+    let load = pump_load(site, now)?;
     Some((watts(load.running_w), None))
 }
 
 fn asked(site: &SitePicture, on: Hangs<'_>, idle: Power, now: Moment) -> Asked {
-    let loads = loads_of(site, on.demand, on.pump, on.train, on.hours_a_day, now);
+    // A lamp burns, and a pump may run, day and night.
+    let loads = loads_of(site, on.demand, on.pump, on.train, hours(24.0), now).into_iter();
+    let loads = loads.filter(|on_it| !(on.pumpless && on_it.pump));
     let mut asked = Asked { pump: Energy::default(), loads: Energy::default(), idle: idle * days(1.0) };
     for on_it in loads {
         let energy = on_it.load.running * on_it.load.hours_a_day;
@@ -252,9 +258,4 @@ fn sun(site: &SitePicture, battery: &Battery, now: Moment) -> Result<Option<Sun>
         (None, None) => return Ok(None),
     };
     Ok(Some(Sun { hours, by_latitude, a_day: gives(hours)?, months, day }))
-}
-
-#[must_use]
-pub fn as_watt_hours(energy: Energy) -> f64 {
-    as_kilowatt_hours(energy) * 1000.0
 }

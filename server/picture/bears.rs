@@ -23,6 +23,9 @@ use crate::picture::standing::Standing;
 /// Up to so warm a generator loses nothing; in more heat it does, and nobody knows how hot it will be.
 const NO_LOSS_UP_TO: f64 = 25.0;
 
+/// A motor takes 3 to 7 times its running power as it starts: see [`power::bears`].
+const STARTS_AT_MOST: f64 = 7.0;
+
 /// By makers' manuals of standby sets with spark plugs: see [`Derating`].
 fn rule() -> Derating {
     Derating { a_thousand_feet: 0.035, ten_fahrenheit: 0.01, from: celsius(NO_LOSS_UP_TO) }
@@ -74,17 +77,33 @@ pub fn bears(site: &SitePicture, standing: &Standing, now: Moment) -> Result<Opt
     let makes = left(generator.rated_w)?;
     let bursts = generator.burst_w.map(left).transpose()?;
     let pumps = pumps(site, generator, &takes)?;
+    let said = takes.iter().filter(|on_it| on_it.pump).all(|on_it| on_it.start_said);
+    let at_most: Vec<power::Load> = takes.iter().map(starts_at_most).collect();
     let (names, loads): (Vec<String>, Vec<power::Load>) =
         takes.into_iter().map(|on_it| (on_it.load.name.clone(), on_it.load)).unzip();
-    let borne = power::bears(makes.value, bursts.as_ref().map_or(makes.value, |bursts| bursts.value), &loads)?;
-    let verdict = match (&borne, bursts.is_some()) {
-        _ if !pumps => Verdict::NotThePump,
-        (Borne { starts_any: true, .. }, _) => Verdict::All,
-        (Borne { runs: true, .. }, false) => Verdict::Unsaid,
-        (Borne { starts_in_order: true, .. }, true) => Verdict::InOrder,
-        _ => Verdict::NotAll,
+    let for_seconds = bursts.as_ref().map_or(makes.value, |bursts| bursts.value);
+    let borne = power::bears(makes.value, for_seconds, &loads)?;
+    let surely = said || power::bears(makes.value, for_seconds, &at_most)?.starts_any;
+    let verdict = if !pumps {
+        Verdict::NotThePump
+    } else if !borne.runs {
+        Verdict::NotAll
+    } else if borne.starts_any && surely {
+        Verdict::All
+    } else if bursts.is_none() || !said {
+        Verdict::Unsaid
+    } else if borne.starts_in_order {
+        Verdict::InOrder
+    } else {
+        Verdict::NotAll
     };
     Ok(Some(Bears { makes, bursts, borne, names, verdict }))
+}
+
+/// A pump of which nobody said it takes at most so many times its power as it starts.
+fn starts_at_most(on_it: &OnIt) -> power::Load {
+    let surge = if on_it.pump && !on_it.start_said { on_it.load.running * STARTS_AT_MOST } else { on_it.load.surge };
+    power::Load { surge, ..on_it.load.clone() }
 }
 
 /// Whether a generator runs and starts the pump alone. What it gives for some seconds counts only where somebody said it.

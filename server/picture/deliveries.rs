@@ -14,13 +14,11 @@ use crate::model::carry::Carry;
 use crate::model::carry::Means;
 use crate::model::site::Category;
 use crate::picture::Picture;
+use crate::picture::moves::CAN;
 use crate::picture::shared::agreed;
 use crate::picture::today::SiteToday;
 use crate::picture::today::Today;
 use crate::picture::today::rung;
-
-/// Litres in a can (common practice, no source). Full it weighs 21 kg: two people or wheels.
-const CAN: f64 = 20.0;
 
 /// What is brought to the doors of one site.
 #[derive(Clone, Debug)]

@@ -49,7 +49,7 @@ pub const HOSE: f64 = 20.0;
 /// Fuel in one trip: a jerrican.
 const JERRICAN: f64 = 20.0;
 /// Litres of one can to keep water in.
-const CAN: f64 = 20.0;
+pub(super) const CAN: f64 = 20.0;
 /// Cans that are worth proposing at once.
 const MOST_CANS: u32 = 10;
 /// Days that so many cans should buy at least.
@@ -182,10 +182,15 @@ fn carried(picture: &Picture, today: &Today, with: &WithCarries, step: &Move) ->
 }
 
 impl NextMove {
-    /// Litres for each 1 of money; what costs nothing comes before all else, and what nobody knows after.
+    /// Litres for each 1 of money; what costs nothing comes before all that costs, what nobody knows
+    /// after, and what buys none of them just before that.
     #[must_use]
     pub fn for_money(&self) -> f64 {
-        let bought = |cost: f64| if cost > 0.0 { as_litres(self.litres) / cost } else { f64::INFINITY };
+        let bought = |cost: f64| match as_litres(self.litres) {
+            litres if litres <= 0.0 => 0.0,
+            litres if cost > 0.0 => litres / cost,
+            _ => f64::INFINITY,
+        };
         self.cost.map_or(f64::NEG_INFINITY, bought)
     }
 }
@@ -219,7 +224,7 @@ fn candidates(picture: &Picture, today: &Today, site: &SiteToday) -> Vec<Candida
     let id = site.site.site.id;
     let suppose = || today.suppose.clone();
     let standing = &site.standing;
-    if standing.timeline.ends_ration() == Some(Cause::Fuel)
+    if matches!(standing.timeline.ends_ration(), Some(Cause::Fuel | Cause::Battery))
         && let Some(power) = &standing.power
     {
         if let Some(plan) = planned(today, site, power.hours_a_day) {
@@ -281,7 +286,8 @@ fn counts(vessel: &VesselPicture, today: &Today) -> bool {
 
 /// Whether a site can fill from mains that run and that no notice is on.
 fn runs_from_mains(picture: &Picture, today: &Today, site: &SitePicture) -> bool {
-    let gives = |source: &&SourceId| !today.suppose.failed.contains(source);
+    let gives =
+        |source: &&SourceId| ![&today.suppose.failed, &today.suppose.spoilt].iter().any(|gone| gone.contains(source));
     site.site.sources.iter().filter(gives).filter_map(|source| picture.sources.all.get(source)).any(|source| {
         source.source.kind == SourceKind::Mains
             && source.notices.is_empty()

@@ -43,9 +43,9 @@ const FEW_DRAWS: u32 = 100;
 /// hot week, a notice. Common practice, no source.
 const BURN_SPREAD: f64 = 0.1;
 const USE_JOINT: f64 = 0.5;
-/// One standard deviation of what the sun gives against its month: by the manual of PVWatts (NREL, Dobos 2014) a month may stray
-/// by 30 to 40 %.
-const SUN_SPREAD: f64 = 0.35;
+/// One standard deviation of what the sun gives against its months. Assumed: by the manual of PVWatts (NREL, Dobos 2014) one
+/// month may stray by 30 to 40 %, a year by 10 to 20 %.
+const SUN_SPREAD: f64 = 0.2;
 /// Used where the neighbourhood has set no target.
 const USUAL_TARGET: f64 = 14.0;
 

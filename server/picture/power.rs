@@ -77,7 +77,8 @@ pub fn power_of(
     let loads = loads_of(site, demand, pump, train, hours_a_day, now);
     let pumps = pumps(site, generator, &loads)?;
     let load_assumed = loads.iter().all(|on_it| on_it.stage);
-    let loads: Vec<power::Load> = loads.into_iter().map(|on_it| on_it.load).collect();
+    let there = loads.into_iter().filter(|on_it| !(own.pumpless && on_it.pump));
+    let loads: Vec<power::Load> = there.map(|on_it| on_it.load).collect();
     let load = if load_assumed {
         watts(generator.rated_w / 2.0)
     } else {
@@ -97,6 +98,8 @@ pub fn power_of(
 pub(super) struct OnIt {
     pub pump: bool,
     pub stage: bool,
+    /// somebody said what it takes as it starts
+    pub start_said: bool,
     pub load: power::Load,
 }
 
@@ -116,6 +119,7 @@ pub(super) fn loads_of(
     let loads = loads.map(|load| OnIt {
         pump: load.pump,
         stage: false,
+        start_said: load.surge_w.is_some(),
         load: power::Load {
             name: load.name.as_str().to_owned(),
             running: watts(load.running_w),
@@ -129,6 +133,7 @@ pub(super) fn loads_of(
     let known = known.map(|(pump, known)| OnIt {
         pump: true,
         stage: false,
+        start_said: starts > 0.0,
         load: power::Load {
             name: pump.pump.name.as_str().to_owned(),
             running: known.tap.power,
@@ -140,6 +145,7 @@ pub(super) fn loads_of(
     let stages = train.into_iter().flat_map(|train| &train.stages).map(|stage| OnIt {
         pump: false,
         stage: true,
+        start_said: true,
         load: power::Load {
             name: stage.stage.name.as_str().to_owned(),
             running: watts(stage.stage.draws_w.unwrap_or(0.0)),
@@ -190,6 +196,8 @@ pub fn plan(site: &SitePicture, standing: &Standing, now: Moment) -> Result<Opti
     // Two runs have one gap between them, so what the sun puts back in a day is for that one.
     let battery = standing.battery.as_ref().and_then(|battery| battery.pump.as_ref());
     let bridge = tank + battery.map_or_else(Volume::default, |pump| pump.bridges);
+    // Fuel burns for what sun and battery fall short of, so that it lasts as many more days at the same hours.
+    let short = standing.run.battery.map_or(1.0, |battery| battery.short());
     let ask = ToRun {
         generator: &burns(generator)?,
         beside: (power.load - pump * share).max(watts(0.0)),
@@ -197,13 +205,19 @@ pub fn plan(site: &SitePicture, standing: &Standing, now: Moment) -> Result<Opti
         flow,
         a_day,
         water,
-        fuel: power.on_hand.good,
+        fuel: power.on_hand.good / short,
         target: None,
         bridge,
         runs: RUNS,
         first: hours(FIRST_RUN),
     };
     power::run_plan(&ask).map(Some)
+}
+
+/// The load that stands for the pump, where one is set up and says what it takes.
+pub(super) fn pump_load(site: &SitePicture, now: Moment) -> Option<&Arc<Load>> {
+    let in_use = |load: &&Arc<Load>| load.ended.is_none_or(|ended| moment(ended) > now);
+    site.loads.iter().filter(in_use).find(|load| load.pump && load.running_w > 0.0)
 }
 
 /// What brings the water up, as a plan asks it.
@@ -220,8 +234,7 @@ impl Lift {
             let tank = known.switch.as_ref().map_or_else(Volume::default, |switch| switch.drawdown.value);
             return Self { pump: known.tap.power, flow: known.tap.flow, tank };
         }
-        let in_use = |load: &&Arc<Load>| load.pump && load.ended.is_none_or(|ended| moment(ended) > now);
-        let load = site.loads.iter().find(in_use).filter(|load| load.hours_a_day > 0.0);
+        let load = pump_load(site, now).filter(|load| load.hours_a_day > 0.0);
         let hours_a_day = load.map_or(UNKNOWN_PUMP, |load| load.hours_a_day);
         let pump = watts(load.map_or(0.0, |load| load.running_w));
         Self { pump, flow: a_day / hours(hours_a_day), tank: Volume::default() }

@@ -27,7 +27,6 @@ use keepwell_engine::quantity::Volume;
 use keepwell_engine::quantity::VolumeRate;
 use keepwell_engine::quantity::as_litres;
 use keepwell_engine::quantity::days;
-use keepwell_engine::quantity::hours;
 use keepwell_engine::quantity::litres;
 use keepwell_engine::quantity::litres_per_day;
 use keepwell_engine::treatment::TreatmentError;
@@ -116,8 +115,7 @@ impl Standing {
             works::train(site, demand.drink_grade(), flow, &suppose.renewed, now)?.filter(|_| !suppose.untreated);
         let power =
             if own.unpowered { None } else { power_of(site, &demand, pump.as_ref(), train.as_ref(), own, now)? };
-        let hours_a_day = power.as_ref().map_or(hours(site.site.pump_hours_a_day), |power| power.hours_a_day);
-        let on = Hangs { demand: &demand, pump: pump.as_ref(), train: train.as_ref(), hours_a_day };
+        let on = Hangs { demand: &demand, pump: pump.as_ref(), train: train.as_ref(), pumpless: own.pumpless };
         let battery = battery_of(site, on, now)?;
         let (stocks, mut engine_stocks, water) = stocks_of(site, now, outage, suppose);
         let (levels, mut events) = course(rung, suppose, needs)?;

@@ -1,9 +1,11 @@
 //! A battery that runs the pump before any fuel is burnt, and the sun that fills it.
 
 use crate::quantity::Energy;
-use crate::quantity::as_kilowatt_hours;
+use crate::quantity::as_watt_hours;
 
-/// A battery in a [`crate::endurance::Run`]. While a level by pump draws anything:
+/// A battery in a [`crate::endurance::Run`].
+///
+/// **What.** While a level by pump draws anything:
 ///
 /// - what is asked comes from the sun first, then from the battery; what the sun gives beyond it fills the battery;
 /// - with the battery empty, what the sun falls short of is run by fuel, for that part of the day: so much less is burnt;
@@ -13,6 +15,38 @@ use crate::quantity::as_kilowatt_hours;
 /// At any other time the battery stays as it is: what it would gain then is not counted on. Over a day all of this is even,
 /// but of the sun's day no more is taken up than is asked by daylight and held for the night: asked × (1 − after dark) + full.
 /// The days one by one are [`crate::power::battery_days`].
+///
+/// **Arguments.** Energies of 0 to 10¹⁵ Wh; the part after dark 0 to 1.
+///
+/// **Reference.** The project's own rules; conservation of energy by definition.
+///
+/// By hand: 2 kWh at 1 kWh a day less 0.5 of sun run the pump for 2 ÷ 0.5 = 4 days.
+/// ```
+/// use keepwell_engine::endurance::{run, Battery, Heels, Level, Reach, Run, Stock, Uses};
+/// use keepwell_engine::grade::Grade;
+/// use keepwell_engine::quantity::{as_days, days, kilowatt_hours, litres};
+///
+/// let [now, asked, sun] = [2.0, 1.0, 0.5].map(kilowatt_hours);
+/// let reach = Reach { pump: true, ..Reach::default() };
+/// let timeline = run(&Run {
+///     horizon: days(30.0),
+///     people: 10.0,
+///     levels: vec![Level { name: "tap".into(), reach, uses: Uses::litres(3.0, 6.0, 6.0, 0.0) }],
+///     stocks: vec![Stock {
+///         id: "tank".into(),
+///         grade: Grade::Drink,
+///         volume: litres(9000.0),
+///         heel: Heels { pump: Some(litres(0.0)), ..Heels::default() },
+///     }],
+///     power: None,
+///     battery: Some(Battery { now, full: now, asked, sun, after_dark: 0.5 }),
+///     treatment: None,
+///     keep_drinking: days(0.0),
+///     events: vec![],
+/// })?;
+/// assert!((as_days(timeline.days_at_ration) - 4.0).abs() < 1e-9);
+/// # Ok::<(), keepwell_engine::endurance::Refusal>(())
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Battery {
     /// what it gives now; what it holds beyond full does not count
@@ -25,6 +59,15 @@ pub struct Battery {
     pub sun: Energy,
     /// the part of what is asked that is asked after dark, 0 to 1
     pub after_dark: f64,
+}
+
+impl Battery {
+    /// The part of the day that fuel must run the pump once the battery is empty: 1 − sun ÷ asked, 0 to 1, of the sun no more
+    /// than is taken up; 0 where nothing is asked.
+    #[must_use]
+    pub fn short(&self) -> f64 {
+        Store { left: 0.0, ..Store::new(self) }.short()
+    }
 }
 
 /// The same in plain numbers: watt-hours, and watt-hours a day.
@@ -81,10 +124,6 @@ impl Store {
     }
 }
 
-pub(super) fn as_watt_hours(energy: Energy) -> f64 {
-    as_kilowatt_hours(energy) * 1000.0
-}
-
 #[cfg(test)]
 mod tests {
     use proptest::prelude::*;
@@ -96,6 +135,7 @@ mod tests {
     use super::*;
     use crate::endurance;
     use crate::quantity::as_days;
+    use crate::quantity::as_kilowatt_hours;
     use crate::quantity::as_litres;
     use crate::quantity::days;
     use crate::quantity::kilowatt_hours;
@@ -185,6 +225,13 @@ mod tests {
     fn fuel_brought_where_only_a_battery_runs_changes_nothing() {
         let mut run = with([2.0, 2.0, 1.0, 0.5], 0.0);
         run.events = vec![Event { at: days(1.0), change: Change::AddFuel(litres(5.0)) }];
+        same(&run, &[(Some(0), 4.0, Cause::Battery), (Some(1), 8.0, Cause::Water), (None, 730.0, Cause::Horizon)]);
+    }
+
+    #[test]
+    fn with_a_generator_that_never_had_fuel_it_is_the_battery_that_ends() {
+        let mut run = with([2.0, 2.0, 1.0, 0.5], 12.0);
+        run.power = run.power.map(|power| Power { fuel: Some(litres(0.0)), ..power });
         same(&run, &[(Some(0), 4.0, Cause::Battery), (Some(1), 8.0, Cause::Water), (None, 730.0, Cause::Horizon)]);
     }
 

@@ -3,11 +3,11 @@
 use crate::endurance::Change;
 use crate::endurance::Run;
 use crate::endurance::Uses;
-use crate::endurance::battery::as_watt_hours;
 use crate::quantity::as_days;
 use crate::quantity::as_hours;
 use crate::quantity::as_litres;
 use crate::quantity::as_litres_per_hour;
+use crate::quantity::as_watt_hours;
 
 /// The most that any figure of a run may be, in its own unit: far above any store there is, and low enough that no
 /// product of two of them overflows.

@@ -39,8 +39,8 @@ use crate::quantity::Volume;
 use crate::quantity::VolumeRate;
 use crate::quantity::as_days;
 use crate::quantity::days;
-use crate::quantity::kilowatt_hours;
 use crate::quantity::litres;
+use crate::quantity::watt_hours;
 use crate::vessel::Way;
 
 pub use crate::demand::Uses;
@@ -222,7 +222,7 @@ pub struct Run {
 pub enum Cause {
     /// it draws by pump, and fuel is spent
     Fuel,
-    /// it draws by pump, with no generator, and the battery is empty
+    /// it draws by pump, the battery is empty, and there never was any fuel
     Battery,
     /// no `drink` in reach, and `treat` in reach that only media are missing for
     Media,
@@ -323,7 +323,7 @@ impl Timeline {
 /// litres a day drawn, for each stock drawn on; fuel ÷ (burn × hours a day); what the battery gives ÷ (asked − sun); media ÷ litres treated a day; litres above
 /// the keep-back ÷ litres a day drawn from what is kept; the next event; the horizon. Moments within 10⁻⁹ d are one.
 ///
-/// **Arguments.** [`Run`]; every number from 0 to 10¹⁵ in its unit, horizon above 0 and at most ten thousand years, hours a day above 0 and at most 24.
+/// **Arguments.** [`Run`]; every number from 0 to 10¹⁵ in its unit, horizon above 0 and at most ten thousand years, hours a day above 0 and at most 24; of a [`Battery`] the part after dark 0 to 1.
 ///
 /// **Reference.** The project's own rules, with worked examples; no published table covers them.
 ///
@@ -377,7 +377,7 @@ pub fn run(run: &Run) -> Result<Timeline, Refusal> {
         days_to_dry: ends.dry.map_or(run.horizon, days),
         water_to_horizon: ends.dry.is_none(),
         left: course.litres().iter().map(|volume| litres(*volume)).collect(),
-        battery_left: course.battery().map(|left| kilowatt_hours(left / 1000.0)),
+        battery_left: course.battery().map(watt_hours),
         fuel_left: run.power.and_then(|power| power.fuel).map(|_| litres(course.fuel())),
         spans,
     })

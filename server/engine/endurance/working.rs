@@ -2,12 +2,12 @@
 
 use crate::endurance::Run;
 use crate::endurance::Timeline;
-use crate::endurance::battery::as_watt_hours;
 use crate::quantity::Unit;
 use crate::quantity::as_days;
 use crate::quantity::as_hours;
 use crate::quantity::as_litres;
 use crate::quantity::as_litres_per_hour;
+use crate::quantity::as_watt_hours;
 use crate::working::Figure;
 use crate::working::Working;
 

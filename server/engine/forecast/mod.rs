@@ -151,7 +151,7 @@ const AT_ONCE: usize = 64;
 /// How long the water may last, everywhere, given what is uncertain.
 ///
 /// **Formula.** In draw k, with z standard normal numbers of their own for each thing: litres = V + sd·(√j·z_site +
-/// √(1 − j)·z_stock), not below 0 nor over the brim; use and burn × exp(s·z − s²/2) with s² = ln(1 + spread²), so that the
+/// √(1 − j)·z_stock), not below 0 nor over the brim; use, burn and sun × exp(s·z − s²/2) with s² = ln(1 + spread²), so that the
 /// mean is the figure entered; an event comes if an even number falls below its chance, and late by an exponential wait. Each
 /// draw is an [`crate::endurance::run`]. The p-th percentile is the least day that at least p in a hundred draws do not
 /// exceed (nearest rank): 10th percentile 9 days = nine times in ten it lasts 9 days or longer.

@@ -42,11 +42,15 @@ pub fn working(question: &Question, forecast: &Forecast) -> Working {
             part(forecast.first.water_reaches.part()),
         );
     if let Some(days) = &forecast.pooled {
-        working = working.step("Pooled, half of the time at least", "Σ litres / Σ (litres a day)", day(days)[1]);
+        working = working.step(
+            "Pooled, half of the time at least",
+            "Σ litres, and what comes, at Σ (litres a day)",
+            day(days)[1],
+        );
     }
     working
         .without("faults and losses that no estimate has an error for: a leak, a failed pump, a spoilt tank")
         .without("sharing: everyone lives on the own store")
         .source("JCGM 101:2008, propagation of distributions by a Monte Carlo method")
-        .source("what the spreads are: estimates of the levels; use, burn and arrivals as assumed, common practice, no source")
+        .source("what the spreads are: estimates of the levels; use, burn, sun and arrivals as assumed, common practice, no source")
 }

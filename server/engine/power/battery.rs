@@ -9,10 +9,11 @@ use crate::quantity::Power;
 use crate::quantity::Time;
 use crate::quantity::Unit;
 use crate::quantity::as_days;
-use crate::quantity::as_kilowatt_hours;
+use crate::quantity::as_watt_hours;
 use crate::quantity::as_watts;
 use crate::quantity::days;
 use crate::quantity::kilowatt_hours;
+use crate::quantity::watt_hours;
 use crate::working::Figure;
 use crate::working::Working;
 
@@ -135,14 +136,6 @@ pub fn battery_days(bank: &Bank, sun: &[Energy]) -> Result<BatteryDays, PowerErr
     Ok(BatteryDays { days: all, first_short })
 }
 
-fn as_watt_hours(energy: Energy) -> f64 {
-    as_kilowatt_hours(energy) * 1000.0
-}
-
-fn watt_hours(value: f64) -> Energy {
-    kilowatt_hours(value / 1000.0)
-}
-
 impl BatteryDays {
     /// How it came about.
     #[must_use]
@@ -171,6 +164,7 @@ mod tests {
     use proptest::prelude::*;
 
     use super::*;
+    use crate::quantity::as_kilowatt_hours;
     use crate::quantity::watts;
 
     fn bank(full: f64, asked: f64, after_dark: f64) -> Bank {

@@ -197,10 +197,20 @@ impl Derating {
         .gives(left))
     }
 
-    /// The same without its working.
+    /// [`Derating::rating`] without its working.
     ///
     /// # Errors
     /// As [`Derating::rating`].
+    ///
+    /// ```
+    /// use keepwell_engine::power::Derating;
+    /// use keepwell_engine::quantity::{as_watts, celsius, metres, watts};
+    /// // ENG-115: 8.1015 kW of 10 at 5,000 ft and 35 °C.
+    /// let rule = Derating { a_thousand_feet: 0.035, ten_fahrenheit: 0.01, from: celsius(25.0) };
+    /// let left = rule.left(watts(10_000.0), metres(1524.0), celsius(35.0))?;
+    /// assert!((as_watts(left) - 8101.5).abs() < 1e-6);
+    /// # Ok::<(), keepwell_engine::power::PowerError>(())
+    /// ```
     pub fn left(&self, rated: Power, altitude: Length, air: ThermodynamicTemperature) -> Result<Power, PowerError> {
         let rated = POWER.check(as_watts(rated))?;
         let (of_height, of_warmth) = self.parts(altitude, air)?;

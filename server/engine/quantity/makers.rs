@@ -199,6 +199,18 @@ pub fn as_kilowatt_hours(energy: Energy) -> f64 {
     energy.get::<energy::kilowatt_hour>()
 }
 
+/// Watt-hours as an energy.
+#[must_use]
+pub fn watt_hours(value: f64) -> Energy {
+    kilowatt_hours(value / 1000.0)
+}
+
+/// An energy in watt-hours.
+#[must_use]
+pub fn as_watt_hours(energy: Energy) -> f64 {
+    as_kilowatt_hours(energy) * 1000.0
+}
+
 /// Kilograms as a mass.
 #[must_use]
 pub fn kilograms(value: f64) -> Mass {

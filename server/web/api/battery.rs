@@ -11,6 +11,7 @@ use keepwell_engine::quantity::POWER;
 use keepwell_engine::quantity::as_days;
 use keepwell_engine::quantity::as_hours;
 use keepwell_engine::quantity::as_litres;
+use keepwell_engine::quantity::as_watt_hours;
 use serde::Serialize;
 
 use crate::model::battery::Battery;
@@ -22,7 +23,6 @@ use crate::model::setup::Kept;
 use crate::model::setup::SetUp;
 use crate::model::setup::Thing;
 use crate::picture::battery::BatteryNow;
-use crate::picture::battery::as_watt_hours;
 use crate::service::authorise::Deed;
 use crate::web::api::kept::Noun;
 use crate::web::api::power::LINE;

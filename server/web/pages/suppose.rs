@@ -39,6 +39,9 @@ const KEYS: [&str; 21] = [
 /// Those of them that are seldom asked, and folded: the last.
 const SELDOM: usize = 8;
 
+/// Those that are about one site or a vessel of it.
+const AT_A_SITE: [&str; 9] = ["guests", "at", "lost", "brings", "on", "to", "power", "pump", "fouled"];
+
 /// More sites than this are no list to choose from.
 const MANY: usize = 100;
 
@@ -76,6 +79,14 @@ fn asked_with(visitor: &Visitor, picture: &Picture, sent: &Pairs, of: Option<Sit
     let is_sent = !given.is_empty();
     let mut asking = Asking::of(&visitor.reader, is_sent.then_some(sent));
     let mut suppose = questions(visitor, picture, &mut asking, of, forecast);
+    if of.is_none() && picture.sites().len() > MANY {
+        for key in AT_A_SITE.into_iter().filter(|key| given.iter().any(|given| given.0 == *key)) {
+            asking.fault(
+                key,
+                Message::new("There are too many sites to choose one here: ask it at the site's own page."),
+            );
+        }
+    }
     let outage = if forecast { outage(&mut asking) } else { None };
     asking.group("", "");
     seldom(visitor, picture, &mut asking, of, &mut suppose);
@@ -122,7 +133,7 @@ fn questions(visitor: &Visitor, picture: &Picture, asking: &mut Asking, of: Opti
 fn seldom(visitor: &Visitor, picture: &Picture, asking: &mut Asking, of: Option<SiteId>, suppose: &mut Suppose) {
     if of.is_some() || picture.sites().len() <= MANY {
         let site = |site: Option<String>| site.and_then(|site| site.parse::<SiteId>().ok());
-        let power = ask("power", "No power at").hint("Its generator does not start.").quiet();
+        let power = ask("power", "No generator at").hint("It does not start; a battery still gives.").quiet();
         if let Some(site) = site(asking.pick(power, places(visitor, picture, of), None)) {
             suppose.sites.entry(site).or_default().unpowered = true;
         }
@@ -195,7 +206,12 @@ fn promised(
     } else {
         None
     };
-    let Some(litres) = litres.filter(|litres| *litres > 0.0) else { return };
+    let Some(litres) = litres.filter(|litres| *litres > 0.0) else {
+        if day.is_some() || chance.is_some() {
+            asking.fault_if_blank("brings", Message::new("Say how much is promised."));
+        }
+        return;
+    };
     let site = to.or_else(|| of.map(|site| site.to_string())).and_then(|to| to.parse::<SiteId>().ok());
     match (site, day) {
         (Some(site), Some(day)) => {

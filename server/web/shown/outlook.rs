@@ -60,10 +60,14 @@ impl Outlook {
                 Self::NothingInReach
             };
         }
-        if first.cause == Cause::Horizon {
-            return Self::Lasts;
+        // What arrives or changes on the way is no end of anything.
+        let mut spans = standing.timeline.spans.iter().enumerate();
+        match spans.find(|(_, span)| span.cause != Cause::Event) {
+            Some((place, span)) if span.cause != Cause::Horizon => {
+                Self::GivesOut(End { cause: span.cause, at: span.to, then: next(standing, place + 1) })
+            }
+            _ => Self::Lasts,
         }
-        Self::GivesOut(End { cause: first.cause, at: first.to, then: next(standing, 1) })
     }
 }
 
@@ -111,7 +115,8 @@ pub fn thing(standing: &Standing, cause: Cause) -> &'static str {
             let first = standing.train.as_ref().and_then(TrainNow::ends_first);
             first.map_or("treatment", |stage| works::kind(&stage.stage).name())
         }
-        Cause::Water | Cause::Event | Cause::Horizon => "water",
+        Cause::Event => "a change on the way",
+        Cause::Water | Cause::Horizon => "water",
         Cause::Flush => "water to flush with",
         Cause::Keep => "water above what is kept back",
     }
@@ -249,5 +254,8 @@ pub fn burns_fuel(standing: &Standing) -> bool {
 /// For a drawing: "propane spent".
 #[must_use]
 pub fn spent(reader: &Reader, standing: &Standing, cause: Cause) -> String {
+    if cause == Cause::Event {
+        return reader.word("more comes, or less is asked").to_owned();
+    }
     shown::words(reader, "{thing} spent").with("thing", shown::words(reader, thing(standing, cause))).to_string()
 }

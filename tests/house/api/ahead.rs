@@ -101,6 +101,7 @@ async fn a_forecast_takes_what_is_supposed_and_how_long_the_mains_are_off() {
         ("outage_most_days=3", "outage_half_days"),
         ("outage_half_days=3&outage_most_days=2", "outage_most_days"),
         ("delivery_chance=1.5", "delivery_chance"),
+        ("delivery_chance=0.5", "delivery_l"),
     ] {
         let refused = machine.get(&format!("/api/v1/today/forecast?{question}")).await;
         assert_eq!(refused.status, 422, "{question}");

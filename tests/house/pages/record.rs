@@ -54,10 +54,16 @@ async fn a_change_is_shown_in_the_readers_units_and_put_back() {
     let page = visitor.get(&format!("/changes/{seq}")).await.text.replace('\u{a0}', " ");
     assert!(!page.contains(" m</bdi>") && page.contains("<bdi>4.2651 ft</bdi>"), "{page}");
 
+    // What things cost is money, whatever ends like litres.
+    change(&visitor, "/set-up/neighbourhood", &[("diesel_l", "1.5")]).await;
+    let page = visitor.get(&format!("/changes/{}", newest(&house))).await.text.replace('\u{a0}', " ");
+    assert!(page.contains("A litre of diesel") && page.contains("<bdi>1.5</bdi>"), "{page}");
+    undo(&visitor, newest(&house)).await;
+
     undo(&visitor, seq).await;
     let after = house.running.app().picture().set_up.vessels.values().next().unwrap().thing.clone();
     assert_eq!(before, after);
-    assert_eq!(newest(&house), seq + 1, "the undo is on record");
+    assert_eq!(newest(&house), seq + 3, "the undo is on record");
     let list = visitor.get("/changes?undone=1").await.text;
     assert!(list.contains("Undone.") && list.contains(&format!("/changes/{}\"", seq + 1)), "{list}");
     let again = visitor.get(&format!("/changes/{seq}")).await.text;

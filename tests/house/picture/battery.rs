@@ -6,7 +6,6 @@ use keepwell::model::setup::SetUp;
 use keepwell::model::setup::Thing;
 use keepwell::model::site::Site;
 use keepwell::picture::battery::BatteryNow;
-use keepwell::picture::battery::as_watt_hours;
 use keepwell::picture::fold::Fold;
 use keepwell::picture::standing::Standing;
 use keepwell_engine::demand::Ladder;
@@ -14,6 +13,7 @@ use keepwell_engine::endurance::Change;
 use keepwell_engine::moment::Moment;
 use keepwell_engine::quantity::as_days;
 use keepwell_engine::quantity::as_hours;
+use keepwell_engine::quantity::as_watt_hours;
 
 use crate::picture::scene;
 

@@ -84,8 +84,10 @@ impl Drop for Told {
 /// Posts entries from many tasks and kills the program after some answers; the entries that were acknowledged.
 async fn post_and_kill(folder: &Folder, round: usize, entries: usize) -> HashSet<EntryId> {
     let (mut program, visitor) = serve(folder).await;
-    // Anywhere but at the very ends, and at any moment of a group's way to the disk.
-    let last = entries / 50 + anything() % (entries - entries / 10);
+    // Anywhere but at the very ends, where the first task is out of entries while others wait for their answers; and at any
+    // moment of a group's way to the disk.
+    let first = entries / 50;
+    let last = first + anything() % (entries - first - 2 * TASKS);
     let (visitor, next, answered, enough) =
         (Arc::new(visitor), Arc::new(AtomicUsize::new(0)), Arc::new(AtomicUsize::new(0)), Arc::new(Notify::new()));
     let tasks: Vec<_> = (0..TASKS)

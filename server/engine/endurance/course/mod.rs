@@ -13,6 +13,7 @@ use crate::endurance::draw::lasts;
 use crate::endurance::service::Service;
 use crate::endurance::service::per_person;
 use crate::grade::Grade;
+use crate::quantity::Volume;
 use crate::quantity::as_days;
 use crate::quantity::as_hours;
 use crate::quantity::as_litres;
@@ -47,6 +48,8 @@ pub(super) struct Course {
     litres: Vec<f64>,
     /// whether there is anything that fuel could run
     powered: bool,
+    /// whether there ever was any fuel for it
+    fuelled: bool,
     /// litres of fuel: 0 without power, infinite without end
     fuel: f64,
     /// litres a day while the pump runs
@@ -78,6 +81,7 @@ impl Course {
             litres: run.stocks.iter().map(|stock| as_litres(stock.volume)).collect(),
             powered: run.power.is_some(),
             fuel: run.power.map_or(0.0, |power| power.fuel.map_or(f64::INFINITY, as_litres)),
+            fuelled: run.power.is_some_and(|power| power.fuel.is_none_or(|fuel| fuel > Volume::default())),
             burn: run.power.map_or(0.0, |power| as_litres_per_hour(power.burn) * as_hours(power.hours_a_day)),
             battery: run.battery.as_ref().map(Store::new),
             media: run.treatment.and_then(|treatment| treatment.media).map_or(f64::INFINITY, as_litres),
@@ -94,6 +98,7 @@ impl Course {
         self.burn = first.burn * burn;
         self.litres.copy_from_slice(&first.litres);
         self.fuel = first.fuel;
+        self.fuelled = first.fuelled;
         self.battery = first.battery.map(|battery| battery.brighter(sun));
         self.media = first.media;
         self.reached = false;
@@ -188,7 +193,10 @@ impl Course {
         self.reached = false;
         match change {
             Change::AddWater { stock, volume } => self.litres[*stock] += as_litres(*volume),
-            Change::AddFuel(volume) if self.powered => self.fuel += as_litres(*volume),
+            Change::AddFuel(volume) if self.powered => {
+                self.fuel += as_litres(*volume);
+                self.fuelled |= self.fuel > 0.0;
+            }
             Change::AddFuel(_) => {}
             Change::Sun(sun) => self.battery.iter_mut().for_each(|battery| battery.shine(*sun)),
             Change::Uses { level, uses } => self.levels[*level].uses = per_person(uses),
@@ -227,7 +235,7 @@ impl Course {
     fn bar(&self, index: usize) -> Option<Cause> {
         let level = &self.levels[index];
         if !self.has_power(level) {
-            return Some(if self.battery.is_some() && !self.powered { Cause::Battery } else { Cause::Fuel });
+            return Some(if self.battery.is_some() && !self.fuelled { Cause::Battery } else { Cause::Fuel });
         }
         let (drink, flush) = self.needs(level);
         if drink > 0.0 && self.drinks_from(level, self.media, false).is_none() {

@@ -102,7 +102,7 @@ fn lost() -> Vec<(&'static str, &'static str)> {
     vec![
         ("vessel", "one vessel leaks, and what is open to it"),
         ("store", "all that a site stores"),
-        ("generator", "a generator does not start: gravity and hand are left"),
+        ("generator", "a generator does not start: a battery, gravity and hand are left"),
         ("pump", "a pump does not run: gravity and hand are left"),
         ("earthquake", "what is not anchored, and what is rigidly joined"),
         ("frost", "what may freeze"),

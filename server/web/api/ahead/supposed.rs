@@ -212,6 +212,10 @@ pub fn suppose(client: &Client, asked: &Question, picture: &Picture) -> Result<S
         let after = asked.then_after_days.ok_or_else(|| Error::invalid("then_after_days", message))?;
         suppose.then = Some(Then { ration, after });
     }
+    let part = asked.delivery_chance.is_some() || asked.delivery_day.is_some() || asked.delivery_at.is_some();
+    if part && asked.delivery_l.is_none() {
+        return Err(Error::invalid("delivery_l", Message::new("Say how much is promised.")));
+    }
     if let Some(litres) = asked.delivery_l.filter(|litres| *litres > 0.0) {
         let message = Message::new("Say where it would be brought.");
         let at = there(asked.delivery_at)?.ok_or_else(|| Error::invalid("delivery_at", message))?;

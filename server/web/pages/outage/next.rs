@@ -38,7 +38,9 @@ pub fn next(visitor: &Visitor, today: &Today) -> Vec<Next> {
             if span.level.is_none() || span.cause == Cause::Horizon {
                 break;
             }
-            found.push((span.to, site, place, span.cause));
+            if span.cause != Cause::Event {
+                found.push((span.to, site, place, span.cause));
+            }
         }
     }
     found.sort_by(|a, b| a.0.value.total_cmp(&b.0.value));

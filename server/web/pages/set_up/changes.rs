@@ -76,7 +76,9 @@ const LABELS: &[(&str, &str)] = &[
     ("burn", "burn"), ("capacity_l", "holds"), ("amount_l", "amount at first"), ("bought", "bought"),
     ("stabilised", "stabilised"), ("running_w", "power"), ("surge_w", "power as it starts"), ("hours_a_day", "hours a day"),
     ("pump", "is the pump"), ("coupled_at_first", "open at first"), ("zone", "time zone"), ("units", "units"),
-    ("language", "language"), ("ration", "ration"), ("target_days", "days to last"), ("since", "in place since"),
+    ("language", "language"), ("ration", "ration"), ("target_days", "days to last"),
+    ("petrol_l", "a litre of petrol"), ("diesel_l", "a litre of diesel"), ("propane_l", "a litre of liquid propane"),
+    ("can", "a can of 20 L"), ("stage", "a cartridge or a lamp"), ("since", "in place since"),
     ("place", "place in the train"), ("most_flow_l_per_min", "most flow"), ("drop_kpa", "pressure lost"),
     ("life_l", "litres of use"), ("life_months", "months of use"), ("fitted", "fitted"), ("passed_l", "passed since"),
     ("draws_w", "takes"), ("uv_class", "class"), ("lamp_hours", "lamp hours"), ("lamp_life_hours", "lamp life"),
@@ -195,7 +197,7 @@ impl Teller<'_> {
         for (key, value) in fields {
             match (key.as_str(), value) {
                 ("id", _) => {}
-                ("policy" | "upkeep", Value::Object(policy)) => {
+                ("policy" | "upkeep" | "prices", Value::Object(policy)) => {
                     lines.extend(policy.iter().map(|(key, value)| (self.label(key), self.value(key, value))));
                 }
                 ("dimensions", Value::Object(dimensions)) => {
@@ -323,6 +325,9 @@ fn halves(key: &str) -> Option<(&'static str, &'static str)> {
 /// The unit that the end of a key names.
 fn unit(key: &str) -> Unit {
     let ends = [
+        ("petrol_l", Unit::Count),
+        ("diesel_l", Unit::Count),
+        ("propane_l", Unit::Count),
         ("_mg_l", Unit::MilligramPerLitre),
         ("litres_per_hour", Unit::LitrePerHour),
         ("hours_a_day", Unit::Hour),

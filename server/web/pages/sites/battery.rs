@@ -4,11 +4,11 @@ use keepwell_engine::power::BatteryDays;
 use keepwell_engine::quantity::Energy;
 use keepwell_engine::quantity::Unit;
 use keepwell_engine::quantity::as_hours;
+use keepwell_engine::quantity::as_watt_hours;
 use keepwell_engine::quantity::as_watts;
 use keepwell_engine::quantity::days;
 
 use crate::picture::battery::BatteryNow;
-use crate::picture::battery::as_watt_hours;
 use crate::service::reckon::SiteAnswer;
 use crate::web::error::Error;
 use crate::web::pages::sites::works::Line;

@@ -166,7 +166,10 @@ pub(super) async fn show(
         upkeep: Short::of(reader, &house.app.upkeep(&visitor.caller, Some(id))?.tasks),
         bleach: findings.iter().any(|finding| matches!(finding.rule, "overdue" | "twice_dosed")),
         tanks: Tanks::of(reader, &answer),
-        power: answer.standing.as_ref().and_then(|site| Power::of(reader, &answer.site, &site.standing, answer.now)),
+        power: match &answer.standing {
+            Some(site) => Power::of(reader, &answer.site, &site.standing, answer.now).map_err(Error::internal)?,
+            None => None,
+        },
         battery: battery(reader, &answer)?,
         tap: answer.standing.as_ref().and_then(|site| Tap::of(reader, &site.standing)),
         train: answer.standing.as_ref().and_then(|site| Train::of(reader, &site.standing, answer.now)),

@@ -1,6 +1,7 @@
 //! A site's power: fuel on hand, what is burnt, how long that runs.
 
 use keepwell_engine::moment::Moment;
+use keepwell_engine::power::PowerError;
 use keepwell_engine::power::RunPlan;
 use keepwell_engine::power::RunTime;
 use keepwell_engine::quantity::Mass;
@@ -88,9 +89,16 @@ impl Plan {
 }
 
 impl Power {
-    #[must_use]
-    pub fn of(reader: &Reader, site: &SitePicture, standing: &Standing, now: Moment) -> Option<Self> {
-        let power = standing.power.clone()?;
+    ///
+    /// # Errors
+    /// A figure of the set-up that the engine does not take; it names it.
+    pub fn of(
+        reader: &Reader,
+        site: &SitePicture,
+        standing: &Standing,
+        now: Moment,
+    ) -> Result<Option<Self>, PowerError> {
+        let Some(power) = standing.power.clone() else { return Ok(None) };
         let found = plan(site, standing, now);
         let no_plan = found.as_ref().err().map(ToString::to_string);
         let better = |plan: &RunPlan| plan.hours < power.hours_a_day && plan.gains > days(0.05);
@@ -120,7 +128,7 @@ impl Power {
                 .with("date", shown::date(reader, at))
                 .with("hours", shown::figure(reader, *hours, Unit::Hour))
         });
-        Some(Self {
+        Ok(Some(Self {
             fuel: power.fuel.name(),
             stored: power.fuel.stored(),
             mass,
@@ -130,11 +138,11 @@ impl Power {
             stores,
             ran,
             extended: power.trust == Trust::Extrapolated,
-            bears: bears(site, standing, now).ok().flatten().map(|now| borne(reader, &now)).unwrap_or_default(),
+            bears: bears(site, standing, now)?.map(|now| borne(reader, &now)).unwrap_or_default(),
             plan: plan_found,
             no_plan,
             now: power,
-        })
+        }))
     }
 }
 
@@ -162,7 +170,9 @@ fn borne(reader: &Reader, now: &Bears) -> Vec<Line> {
     let mind = match now.verdict {
         Verdict::All => None,
         Verdict::InOrder => Some(say("Start them in this order, or it may stall: {order}.").with("order", order)),
-        Verdict::Unsaid => Some(say("Whether it starts them nobody knows: set up what it gives for some seconds.")),
+        Verdict::Unsaid => Some(say(
+            "Whether it starts them nobody knows: set up what it gives for some seconds, and what the pump takes as it starts.",
+        )),
         Verdict::NotAll => Some(say("It does not bear all of them at once: run less, the pump first.")),
         Verdict::NotThePump => Some(say("It cannot run or start the pump, so no day counts on it.")),
     };

@@ -177,6 +177,8 @@ async fn today(
         question.push(if question.is_empty() { '?' } else { '&' });
         question.push_str(&what_if.carried);
     }
+    let priced = picture.set_up.neighbourhood.as_ref().is_some_and(|kept| kept.thing.prices.any());
+    let by = if priced { asked.by } else { help::By::Work };
     let status = if what_if.refused { StatusCode::UNPROCESSABLE_ENTITY } else { StatusCode::OK };
     let view = Page {
         beside: if supposing { suppose::beside(&present, &today) } else { Vec::new() },
@@ -193,9 +195,9 @@ async fn today(
         tasks,
         ladder: ladder::Ladder::of(&house, &visitor, &today)?,
         rests: rests(&today),
-        help: help::moves(&house, &visitor, (&picture, &today), asked.by)?,
-        by_money: asked.by == help::By::Money,
-        priced: picture.set_up.neighbourhood.as_ref().is_some_and(|kept| kept.thing.prices.any()),
+        help: help::moves(&house, &visitor, (&picture, &today), by)?,
+        by_money: by == help::By::Money,
+        priced,
         losses: help::losses(&house, &visitor, &picture, &today)?,
         guards: help::guards(&house, &visitor, (&picture, &today), None)?,
         chrome,

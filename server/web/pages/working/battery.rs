@@ -1,9 +1,9 @@
 //! What a site's battery gives, what is asked of it and how long it lasts.
 
 use keepwell_engine::quantity::Unit;
+use keepwell_engine::quantity::as_watt_hours;
 
 use crate::model::message::Message;
-use crate::picture::battery::as_watt_hours;
 use crate::picture::today::SiteToday;
 use crate::service::reckon::SiteAnswer;
 use crate::service::reckoner::Warning;

@@ -7,6 +7,7 @@ mod data;
 mod learned;
 mod log;
 mod losses;
+mod odd;
 mod paper;
 mod people;
 mod reckoner;

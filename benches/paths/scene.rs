@@ -320,6 +320,7 @@ fn a_site(id: SiteId, source: SourceId, number: u32, people: u32) -> anyhow::Res
         notes: String::new(),
         pump_hours_a_day: Site::TAP_ON_DEMAND_HOURS,
         keep_l: 0.0,
+        handed_out_loss: 0.0,
         ended: None,
     })
 }

@@ -140,6 +140,7 @@ impl Ground {
             notes: String::new(),
             pump_hours_a_day: Site::TAP_ON_DEMAND_HOURS,
             keep_l: 0.0,
+            handed_out_loss: 0.0,
             ended: None,
         };
         with(&mut site);

@@ -161,6 +161,8 @@ pub const CONTAINERS_FULL: Measure = Measure::new("full containers", Unit::Count
 pub const SUPPOSED_DAYS: Measure = Measure::new("days", Unit::Day, 0.0, 3_650.0);
 /// days that half, or nine in ten, of such outages last
 pub const OUTAGE_DAYS: Measure = Measure::new("days", Unit::Day, 0.001, 3_650.0);
+/// the part of what is drawn that is lost in handing it out
+pub const HANDED_OUT: Measure = Measure::new("part lost in handing out", Unit::Fraction, 0.0, 0.9);
 /// what a thing costs, in whatever money
 pub const PRICE: Measure = Measure::new("price", Unit::Count, 0.0, 1_000_000_000.0);
 /// the chance that a thing comes about

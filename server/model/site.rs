@@ -138,6 +138,9 @@ pub struct Site {
     /// litres that it keeps whatever others lack, when water is carried
     #[serde(default)]
     pub keep_l: f64,
+    /// the part of what is drawn that is lost in handing it out
+    #[serde(default)]
+    pub handed_out_loss: f64,
     /// no longer part of the neighbourhood since
     #[serde(default)]
     pub ended: Option<Timestamp>,
@@ -179,5 +182,6 @@ pub const COLUMNS: &[Column] = &[
     Column::new("notes", Cell::Text),
     Column::new("pump_hours_a_day", Cell::Figure),
     Column::new("keep_l", Cell::Figure),
+    Column::new("handed_out_loss", Cell::Figure),
     Column::new("ended", Cell::Maybe(&Cell::Moment)),
 ];

@@ -26,7 +26,7 @@ use crate::picture::cluster::moment;
 use crate::picture::course::Course;
 use crate::picture::course::Day;
 use crate::picture::course::clusters;
-use crate::picture::standing::population;
+use crate::picture::standing::need;
 use crate::picture::today::BASIC;
 use crate::picture::today::rung;
 
@@ -208,7 +208,7 @@ fn stretch(picture: &Picture, site: &SitePicture, outage: &Outage, until: Moment
         let people = people_at(counted, from).unwrap_or(&site.site.people);
         let step = outage.rations.iter().rev().find(|step| moment(step.since) <= from).or(outage.rations.first());
         let uses = rung(step.map_or(BASIC, |step| &step.ration)).uses();
-        let (heads, each) = population(people, &site.site.animals, 0).demand(uses)?.per_head();
+        let (heads, each) = need(&site.site, people, 0, uses)?.per_head();
         let length = as_days(to.since(from));
         all.person_days += heads * length;
         all.litres += heads * as_litres(each.total()) * length;

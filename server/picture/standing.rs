@@ -35,6 +35,7 @@ use crate::model::site::Animal;
 use crate::model::site::Animals;
 use crate::model::site::Category;
 use crate::model::site::People;
+use crate::model::site::Site;
 use crate::picture::SitePicture;
 use crate::picture::battery::BatteryNow;
 use crate::picture::battery::Hangs;
@@ -106,7 +107,7 @@ impl Standing {
         suppose: &Suppose,
     ) -> Result<Self, StandingError> {
         let own = suppose.at(site.site.id);
-        let needs = |uses| population(&site.site.people, &site.site.animals, own.guests).demand(uses);
+        let needs = |uses| need(&site.site, &site.site.people, own.guests, uses);
         let demand = needs(rung.uses())?;
         let (people, _) = demand.per_head();
         let pump = works::pump(site, now).filter(|_| !own.pumpless);
@@ -225,7 +226,15 @@ fn shifted(run: &Run, stocks: &[StockOf], by: f64) -> Run {
 /// # Errors
 /// A ration out of the engine's range.
 pub fn demand_of(site: &SitePicture, uses: demand::Uses) -> Result<Demand, OutOfRange> {
-    population(&site.site.people, &site.site.animals, 0).demand(uses)
+    need(&site.site, &site.site.people, 0, uses)
+}
+
+/// What those people and the site's animals need at a ration, with what is lost in handing it out.
+///
+/// # Errors
+/// As [`demand_of`].
+pub fn need(site: &Site, people: &[People], guests: u32, uses: demand::Uses) -> Result<Demand, OutOfRange> {
+    population(people, &site.animals, guests).demand(uses)?.handed_out(site.handed_out_loss)
 }
 
 /// Who draws at a site, with so many guests.

@@ -289,6 +289,8 @@ fn check_site(set_up: &SetUp, thing: &Site, problems: &mut Vec<Problem>) {
         &keepwell_engine::quantity::HOURS_A_DAY,
     );
     measure(problems, "keep_l", "kept back", thing.keep_l, &keepwell_engine::quantity::VOLUME);
+    let lost = thing.handed_out_loss;
+    measure(problems, "handed_out_loss", "lost in handing out", lost, &keepwell_engine::quantity::HANDED_OUT);
     if thing.pump_hours_a_day <= 0.0 {
         problems.push(Problem::new("pump_hours_a_day", Message::new("A run plan has more than 0 hours a day.")));
     }

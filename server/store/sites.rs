@@ -14,7 +14,7 @@ use crate::store::rows;
 pub(super) async fn load(connection: &mut SqliteConnection, set_up: &mut SetUp) -> Result<(), Error> {
     let found = sqlx::query!(
         r#"SELECT id AS "id: Uuid", name, kind, people, cannot_collect AS "cannot_collect: u32", animals, sources, address, latitude, longitude, elevation_m, access,
-             contact, phone, notes, pump_hours_a_day, keep_l, ended_us, revision FROM sites"#
+             contact, phone, notes, pump_hours_a_day, keep_l, handed_out_loss, ended_us, revision FROM sites"#
     )
     .fetch_all(&mut *connection)
     .await?;
@@ -37,6 +37,7 @@ pub(super) async fn load(connection: &mut SqliteConnection, set_up: &mut SetUp) 
             notes: row.notes,
             pump_hours_a_day: row.pump_hours_a_day,
             keep_l: row.keep_l,
+            handed_out_loss: row.handed_out_loss,
             ended: rows::maybe_time(row.ended_us)?,
         };
         set_up.put(Thing::Site(thing), row.revision);
@@ -69,13 +70,14 @@ pub(super) async fn put(connection: &mut SqliteConnection, thing: &Site, revisio
     let ended = thing.ended.map(jiff::Timestamp::as_microsecond);
     sqlx::query!(
         "INSERT INTO sites (id, name, kind, people, cannot_collect, animals, sources, address, latitude, longitude, elevation_m, access,
-           contact, phone, notes, pump_hours_a_day, keep_l, ended_us, revision)
-         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
+           contact, phone, notes, pump_hours_a_day, keep_l, handed_out_loss, ended_us, revision)
+         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
          ON CONFLICT (id) DO UPDATE SET name = excluded.name, kind = excluded.kind, people = excluded.people,
            cannot_collect = excluded.cannot_collect, animals = excluded.animals, sources = excluded.sources, address = excluded.address, latitude = excluded.latitude,
            longitude = excluded.longitude, elevation_m = excluded.elevation_m, access = excluded.access,
            contact = excluded.contact, phone = excluded.phone, notes = excluded.notes,
-           pump_hours_a_day = excluded.pump_hours_a_day, keep_l = excluded.keep_l, ended_us = excluded.ended_us, revision = excluded.revision",
+           pump_hours_a_day = excluded.pump_hours_a_day, keep_l = excluded.keep_l, handed_out_loss = excluded.handed_out_loss,
+           ended_us = excluded.ended_us, revision = excluded.revision",
         id,
         name,
         kind,
@@ -93,6 +95,7 @@ pub(super) async fn put(connection: &mut SqliteConnection, thing: &Site, revisio
         thing.notes,
         thing.pump_hours_a_day,
         thing.keep_l,
+        thing.handed_out_loss,
         ended,
         revision
     )

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use jiff::Timestamp;
 use keepwell_engine::quantity::ANIMALS;
 use keepwell_engine::quantity::ELEVATION;
+use keepwell_engine::quantity::HANDED_OUT;
 use keepwell_engine::quantity::HOURS_A_DAY;
 use keepwell_engine::quantity::LATITUDE;
 use keepwell_engine::quantity::LONGITUDE;
@@ -76,6 +77,11 @@ const BODY: Object = Object {
             What::Figure(&HOURS_A_DAY),
         ),
         Member::usual("keep_l", "what it keeps whatever others lack, when water is carried", What::Figure(&VOLUME)),
+        Member::usual(
+            "handed_out_loss",
+            "the part of what is drawn that is lost in handing it out",
+            What::Figure(&HANDED_OUT),
+        ),
         Member::maybe("ended", "no longer part of the neighbourhood since", What::Moment),
     ],
 };

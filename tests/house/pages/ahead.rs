@@ -69,6 +69,29 @@ async fn what_is_supposed_is_reckoned_beside_the_present() {
     house.close().await;
 }
 
+/// Four people at 15 L, and a fifth of what is drawn is lost on the way: 60 / 0.8 = 75 L a day of 120, 1.6 days.
+#[tokio::test]
+async fn what_is_lost_in_handing_out_is_drawn_too() {
+    let house = House::open().await;
+    let app = house.running.app();
+    let two = two(app).await;
+    let maren = signed_in(&house, two.maren).await;
+    let kept = app.picture().set_up.sites[&two.lower].clone();
+    let site = Site { handed_out_loss: 0.2, ..Site::clone(&kept.thing) };
+    app.keep(&Caller::House, Thing::Site(site.clone()), Some(kept.revision)).await.unwrap();
+    let words = text(&maren.get(&format!("/sites/{}", two.lower)).await.text);
+    assert!(words.contains("on day 1.6."), "{words}");
+    assert!(words.contains("Lost in handing out 15 L 20 % of what is drawn, assumed in its set-up"), "{words}");
+    assert!(words.contains("in all, a day 75 L"), "{words}");
+    let working = text(&maren.get(&format!("/sites/{}/working?of=need", two.lower)).await.text);
+    assert!(working.contains("lost in handing out"), "{working}");
+    let kept = app.picture().set_up.sites[&two.lower].clone();
+    let all = Site { handed_out_loss: 1.0, ..site };
+    let refused = app.keep(&Caller::House, Thing::Site(all), Some(kept.revision)).await.unwrap_err();
+    assert!(format!("{refused:?}").contains("\"handed_out_loss\""), "{refused:?}");
+    house.close().await;
+}
+
 #[tokio::test]
 async fn losses_are_by_hand_and_so_is_what_would_hurt_less() {
     let house = House::open().await;

@@ -70,6 +70,7 @@ const LABELS: &[(&str, &str)] = &[
     ("sources", "supplies"), ("disinfectant", "disinfectant"), ("address", "address"), ("latitude", "latitude"),
     ("longitude", "longitude"), ("elevation_m", "height over the sea"), ("access", "way in"), ("contact", "contact"),
     ("phone", "telephone"), ("pump_hours_a_day", "run plan, a day"), ("keep_l", "keeps back"),
+    ("handed_out_loss", "lost in handing out"),
     ("cannot_collect", "cannot fetch water"),
     ("from", "from"), ("to", "to"), ("means", "brought"), ("litres_a_day", "at most, a day"),
     ("litres_a_trip", "in one trip"), ("loss", "lost"), ("fuel", "fuel"), ("rated_w", "rated power"), ("burst_w", "power for some seconds"),

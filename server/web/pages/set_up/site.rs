@@ -2,6 +2,7 @@
 
 use keepwell_engine::quantity::ANIMALS;
 use keepwell_engine::quantity::ELEVATION;
+use keepwell_engine::quantity::HANDED_OUT;
 use keepwell_engine::quantity::HOURS_A_DAY;
 use keepwell_engine::quantity::LATITUDE;
 use keepwell_engine::quantity::LONGITUDE;
@@ -56,14 +57,7 @@ pub(super) fn questions(task: &Task, asking: &mut Asking) -> Option<Answer> {
         let taken = asking.several(ask("sources", "Supplies").hint(hint).optional(), supplies, standing);
         sources = taken.iter().filter_map(|id| id.parse().ok()).collect();
     }
-    let hours = ask("pump_hours_a_day", "Run plan: hours a day")
-        .hint("How long the generator runs the pump in an outage. 16 hours is a tap on demand.");
-    let plan = old.map_or(Site::TAP_ON_DEMAND_HOURS, |old| old.pump_hours_a_day);
-    let pump_hours_a_day = asking.figure(hours, &HOURS_A_DAY, Some(plan));
-
-    let keep = ask("keep_l", "Keeps back")
-        .hint("Litres that stay here whatever others lack, when water is carried from site to site.");
-    let keep_l = asking.figure(keep, &VOLUME, Some(old.map_or(0.0, |old| old.keep_l)));
+    let (pump_hours_a_day, keep_l, handed_out_loss) = use_of_it(asking, old);
 
     asking.group("", "Where it is");
     let contacts = old.is_none() || task.caller().can(Deed::SeeContacts, Some(id));
@@ -109,8 +103,26 @@ pub(super) fn questions(task: &Task, asking: &mut Asking) -> Option<Answer> {
         notes,
         pump_hours_a_day: pump_hours_a_day?,
         keep_l: keep_l?,
+        handed_out_loss,
         ended: old.and_then(|old| old.ended),
     })))
+}
+
+/// How long the pump runs, what is kept back, and what is lost in handing out.
+fn use_of_it(asking: &mut Asking, old: Option<&Site>) -> (Option<f64>, Option<f64>, f64) {
+    let hours = ask("pump_hours_a_day", "Run plan: hours a day")
+        .hint("How long the generator runs the pump in an outage. 16 hours is a tap on demand.");
+    let plan = old.map_or(Site::TAP_ON_DEMAND_HOURS, |old| old.pump_hours_a_day);
+    let pump_hours_a_day = asking.figure(hours, &HOURS_A_DAY, Some(plan));
+
+    let keep = ask("keep_l", "Keeps back")
+        .hint("Litres that stay here whatever others lack, when water is carried from site to site.");
+    let keep_l = asking.figure(keep, &VOLUME, Some(old.map_or(0.0, |old| old.keep_l)));
+    let lost = ask("handed_out_loss", "Lost in handing out")
+        .hint("Spilt, rinsed with, left in cans: 10 to 35 % where many are served (UNHCR Emergency Handbook). None if left empty.")
+        .optional();
+    let lost = asking.beside().figure(lost, &HANDED_OUT, old.map(|old| old.handed_out_loss).filter(|lost| *lost > 0.0));
+    (pump_hours_a_day, keep_l, lost.unwrap_or_default())
 }
 
 /// The field of each category: its name, and a word of help where the category needs one.

@@ -7,6 +7,7 @@ use crate::picture::standing::Standing;
 
 pub struct Need {
     pub lines: Vec<Line>,
+    pub lost: Option<Volume>,
     pub total: Volume,
     /// not all of it need be drinking water
     pub flush: Option<Volume>,
@@ -20,6 +21,7 @@ impl Need {
         let demand = &standing.demand;
         Self {
             lines: demand.lines.clone(),
+            lost: Some(demand.lost).filter(|lost| *lost > Volume::default()),
             total: demand.total(),
             flush: Some(demand.rationed.flush).filter(|flush| *flush > Volume::default()),
             priority: demand.priority,

@@ -218,6 +218,11 @@ fn needs(today: &Today) -> Working {
             working = working.source(source);
         }
     }
+    let lost: f64 = today.sites.iter().map(|site| as_litres(site.standing.demand.lost)).sum();
+    if lost > 0.0 {
+        let lost = Figure::exact(lost, Unit::LitrePerDay);
+        working = working.step("lost in handing out", "Σ Q · loss / (1 − loss)", lost);
+    }
     let flush: f64 = today.sites.iter().map(|site| as_litres(site.standing.demand.rationed.flush)).sum();
     working
         .step("of it flushing, which need not be drinking water", "", Figure::exact(flush, Unit::LitrePerDay))

@@ -129,32 +129,30 @@ pub(super) fn trials(place: usize, site: &Site, question: &Question) -> Result<T
         all.dry.push(ends.dry.unwrap_or(f64::INFINITY));
         all.drink.push(drink + treatable.min(media));
         all.need.push(a_day * uses);
-        all.steps.extend(steps(site, &stocks, uses, &mut came).into_iter().map(|step| (draw, step)));
+        steps(site, &stocks, uses, &mut came, |step| all.steps.push((draw, step)));
     }
     Ok(all)
 }
 
-/// What comes on the way and counts, and what is needed more or less from then on, of the events that came and when.
-fn steps(site: &Site, stocks: &[Uncertain], uses: f64, came: &mut [(usize, f64)]) -> Vec<Plain> {
+/// Tells what comes on the way and counts, and what is needed more or less from then on, of the events that came and when.
+fn steps(site: &Site, stocks: &[Uncertain], uses: f64, came: &mut [(usize, f64)], mut tell: impl FnMut(Plain)) {
     came.sort_by(|a, b| a.1.total_cmp(&b.1));
     let run = &site.run;
     let need = |level: &Uses| run.people * as_litres(level.drink_grade()) * uses;
     let mut now = run.levels.first().map_or(0.0, |level| need(&level.uses));
-    let mut all = Vec::new();
     for (event, at) in came.iter() {
         match &run.events[*event].change {
             Change::Uses { level: 0, uses } => {
                 let then = need(uses);
-                all.push(Plain { at: *at, more: then - now, comes: 0.0 });
+                tell(Plain { at: *at, more: then - now, comes: 0.0 });
                 now = then;
             }
             Change::AddWater { stock, volume } if stocks[*stock].heel.is_finite() && !stocks[*stock].treated => {
-                all.push(Plain { at: *at, more: 0.0, comes: as_litres(*volume) });
+                tell(Plain { at: *at, more: 0.0, comes: as_litres(*volume) });
             }
             Change::AddWater { .. } | Change::AddFuel(_) | Change::Sun(_) | Change::Uses { .. } => {}
         }
     }
-    all
 }
 
 impl Uncertain {

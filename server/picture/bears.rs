@@ -1,7 +1,5 @@
 //! Whether a site's generator bears what hangs on it, as height over the sea leaves it.
 
-use std::sync::Arc;
-
 use keepwell_engine::moment::Moment;
 use keepwell_engine::power;
 use keepwell_engine::power::Borne;
@@ -15,8 +13,8 @@ use keepwell_engine::working::Reckoned;
 
 use crate::model::power::Generator;
 use crate::picture::SitePicture;
-use crate::picture::cluster::moment;
 use crate::picture::power::OnIt;
+use crate::picture::power::generator_of;
 use crate::picture::power::loads_of;
 use crate::picture::standing::Standing;
 
@@ -63,8 +61,7 @@ pub enum Verdict {
 /// # Errors
 /// A figure of the set-up that the engine does not take; it names it.
 pub fn bears(site: &SitePicture, standing: &Standing, now: Moment) -> Result<Option<Bears>, PowerError> {
-    let in_use = |generator: &&Arc<Generator>| generator.ended.is_none_or(|ended| moment(ended) > now);
-    let (Some(generator), Some(power)) = (site.generators.iter().find(in_use), &standing.power) else {
+    let (Some(generator), Some(power)) = (generator_of(site, now), &standing.power) else {
         return Ok(None);
     };
     let on_it =

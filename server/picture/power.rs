@@ -57,6 +57,12 @@ pub struct PowerNow {
     pub pumps: bool,
 }
 
+/// The generator in use at a site.
+#[must_use]
+pub fn generator_of(site: &SitePicture, now: Moment) -> Option<&Arc<Generator>> {
+    site.generators.iter().find(|generator| generator.ended.is_none_or(|ended| moment(ended) > now))
+}
+
 /// A site's generator with its fuel and its load, if one is in use.
 ///
 /// # Errors
@@ -69,8 +75,7 @@ pub fn power_of(
     own: AtSite,
     now: Moment,
 ) -> Result<Option<PowerNow>, power::PowerError> {
-    let in_use = |ended: Option<jiff::Timestamp>| ended.is_none_or(|ended| moment(ended) > now);
-    let Some(generator) = site.generators.iter().find(|generator| in_use(generator.ended)) else { return Ok(None) };
+    let Some(generator) = generator_of(site, now) else { return Ok(None) };
     let fuel = fuel_kind(generator.fuel);
     let engine = burns(generator)?;
     let hours_a_day = hours(own.pump_hours.unwrap_or(site.site.pump_hours_a_day));
@@ -174,8 +179,7 @@ pub fn plan(site: &SitePicture, standing: &Standing, now: Moment) -> Result<Opti
     if standing.run.battery.is_some() && standing.timeline.ends_ration() != Some(Cause::Fuel) {
         return Ok(None);
     }
-    let in_use = |generator: &&Arc<Generator>| generator.ended.is_none_or(|ended| moment(ended) > now);
-    let Some(generator) = site.generators.iter().find(in_use).filter(|_| power.fuel.stored()) else { return Ok(None) };
+    let Some(generator) = generator_of(site, now).filter(|_| power.fuel.stored()) else { return Ok(None) };
     let reached = |stock: &Stock| stock.heel.pump.map_or_else(Volume::default, |heel| stock.volume - heel);
     let of = |grade: Grade| -> Volume {
         let stocks = standing.run.stocks.iter().filter(|stock| stock.grade == grade);

@@ -6,7 +6,6 @@ use axum::http::Uri;
 use axum::response::Response;
 use keepwell_engine::endurance;
 use keepwell_engine::level::BAND;
-use keepwell_engine::moment::Moment;
 use keepwell_engine::power::Lasts;
 use keepwell_engine::quantity::Unit;
 use keepwell_engine::quantity::as_days;
@@ -18,8 +17,8 @@ use crate::model::id::SiteId;
 use crate::model::message::Arg;
 use crate::model::message::Message;
 use crate::picture::bears::bears;
-use crate::picture::cluster::moment;
 use crate::picture::power::burns;
+use crate::picture::power::generator_of;
 use crate::picture::standing::Standing;
 use crate::picture::today::SiteToday;
 use crate::service::authorise::Deed;
@@ -110,15 +109,11 @@ pub(super) async fn site(
     Ok(fresh.dress(page(reader, view)?))
 }
 
-fn in_use(ended: Option<jiff::Timestamp>, now: Moment) -> bool {
-    ended.is_none_or(|ended| moment(ended) > now)
-}
-
 /// Whether there is anything to reckon of that figure.
 fn is_there(of: &str, answer: &SiteAnswer, standing: &Standing) -> bool {
     match of {
         "fuel" => standing.power.is_some(),
-        "battery" => answer.site.batteries.iter().any(|battery| in_use(battery.ended, answer.now)),
+        "battery" => standing.battery.is_some(),
         "tap" => standing.pump.as_ref().is_some_and(|pump| pump.known().is_some()),
         "train" => standing.train.is_some(),
         "structure" => answer.site.vessels_at(answer.now).next().is_some(),
@@ -229,8 +224,7 @@ fn of_fuel(visitor: &Visitor, answer: &SiteAnswer, site: &SiteToday) -> Result<P
     let (reader, today) = (&visitor.reader, &*answer.today);
     let none = || Error::NotFound(Message::new("No generator is set up here."));
     let power = site.standing.power.as_ref().ok_or_else(none)?;
-    let generator =
-        answer.site.generators.iter().find(|generator| in_use(generator.ended, answer.now)).ok_or_else(none)?;
+    let generator = generator_of(&answer.site, answer.now).ok_or_else(none)?;
     let engine = burns(generator).map_err(Error::internal)?;
     let lasts = engine.lasts(power.on_hand.good, power.load, power.hours_a_day).map_err(Error::internal)?;
     let (figure, unit, panels) = match &lasts {
